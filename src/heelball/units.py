@@ -1,0 +1,130 @@
+"""The door for numbers and lengths: what people write becomes exact fractions and millimetres.
+
+Inside Heelball every length is a bare float in mm; text is read and written only here.
+"""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from typing import Final
+
+from heelball.errors import UnreadableText
+
+#: Millimetres in one of each unit a length may be written in (exact by definition of the inch).
+MILLIMETRES: Final[dict[str, Fraction]] = {
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "in": Fraction(254, 10),
+}
+
+_VULGAR: Final = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_MIXED: Final = re.compile(r"(?:(\d{1,6})(?:\s+|-))?(\d{1,3})/(\d{1,3})", re.ASCII)
+_DECIMAL: Final = re.compile(r"\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9}", re.ASCII)
+_THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
+
+
+def parse_number(text: str) -> Fraction:
+    """Read a number as the trade writes it: ``10``, ``10 1/2``, ``10½``, ``10.5`` or ``10,5``.
+
+    Parameters
+    ----------
+    text
+        What was written; surrounding blanks do not count.
+
+    Returns
+    -------
+    Fraction
+        The exact value, zero or more.
+
+    Raises
+    ------
+    UnreadableText
+        Where the text is not a number, is negative, or has a comma that could stand for
+        thousands as well as for decimals.
+
+    Examples
+    --------
+    >>> parse_number("10 1/2")
+    Fraction(21, 2)
+    >>> parse_number("24,8")
+    Fraction(124, 5)
+    """
+    plain = text.strip()
+    for sign, written in _VULGAR.items():
+        plain = plain.replace(sign, f" {written}")
+    plain = plain.strip()
+    if _THOUSANDS.fullmatch(plain):
+        raise UnreadableText(
+            f"{text!r} could be thousands or decimals", f"{plain.replace(',', '.')} or {plain.replace(',', '')}"
+        )
+    if _DECIMAL.fullmatch(plain):
+        return Fraction(plain.replace(",", "."))
+    mixed = _MIXED.fullmatch(plain)
+    if mixed and int(mixed[3]) != 0 and int(mixed[2]) < int(mixed[3]):
+        return Fraction(int(mixed[1] or 0)) + Fraction(int(mixed[2]), int(mixed[3]))
+    raise UnreadableText(f"{text!r}", "a number such as 10, 10 1/2 or 10.5")
+
+
+def parse_length(text: str, unit: str) -> Fraction:
+    """Read a length written in `unit` and return it in mm, exactly.
+
+    Parameters
+    ----------
+    text
+        The number; the unit's own name may follow it.
+    unit
+        ``mm``, ``cm`` or ``in``.
+
+    Returns
+    -------
+    Fraction
+        The length [mm].
+
+    Raises
+    ------
+    UnreadableText
+        Where the number cannot be read, or another unit is written behind it.
+
+    Examples
+    --------
+    >>> parse_length("10 5/8", "in")
+    Fraction(2159, 8)
+    """
+    plain = text.strip()
+    written = plain.removesuffix(unit).rstrip()
+    try:
+        return parse_number(written) * MILLIMETRES[unit]
+    except UnreadableText:
+        raise UnreadableText(f"{text!r}", f"a length in {unit}, such as {_EXAMPLES[unit]}") from None
+
+
+_EXAMPLES: Final = {"mm": "271", "cm": "27.1", "in": "10 5/8"}
+
+
+def format_fraction(value: Fraction) -> str:
+    """Write a number with its fraction as on a label, in ASCII: ``10 1/2``.
+
+    Examples
+    --------
+    >>> format_fraction(Fraction(21, 2))
+    '10 1/2'
+    """
+    sign = "-" if value < 0 else ""
+    whole, rest = divmod(abs(value), 1)
+    if rest == 0:
+        return f"{sign}{whole}"
+    part = f"{rest.numerator}/{rest.denominator}"
+    return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
+
+
+def format_mm(value: float) -> str:
+    """Write a length in mm as a fitter reads it: one decimal, none where it would be zero.
+
+    Examples
+    --------
+    >>> format_mm(4.04), format_mm(12.5)
+    ('4', '12.5')
+    """
+    text = f"{value:.1f}".removesuffix(".0")
+    return "0" if text == "-0" else text
