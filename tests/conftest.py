@@ -1,0 +1,17 @@
+"""Seeds: every test run draws the same numbers."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import settings
+
+# No deadline: how long one example takes says nothing about whether it is right.
+settings.register_profile("heelball", deadline=None, derandomize=True, print_blob=True)
+settings.load_profile("heelball")
+
+
+@pytest.fixture
+def generator() -> np.random.Generator:
+    """Return a fresh generator with a fixed seed."""
+    return np.random.default_rng(20240229)
