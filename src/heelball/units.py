@@ -19,9 +19,30 @@ MILLIMETRES: Final[dict[str, Fraction]] = {
 }
 
 _VULGAR: Final = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+# Blanks on both sides, so that a digit behind a fraction sign never joins its denominator. The
+# fraction slash and the two unbreakable blanks come with text copied from a page.
+_WRITTEN_AS: Final = {sign: f" {fraction} " for sign, fraction in _VULGAR.items()} | {
+    "\N{FRACTION SLASH}": "/",
+    "\N{NO-BREAK SPACE}": " ",
+    "\N{NARROW NO-BREAK SPACE}": " ",
+}
 _MIXED: Final = re.compile(r"(?:(\d{1,6})(?:\s+|-))?(\d{1,3})/(\d{1,3})", re.ASCII)
 _DECIMAL: Final = re.compile(r"\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9}", re.ASCII)
 _THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
+
+#: So much of an unreadable text is shown in a sentence about it.
+_SHOWN: Final = 40
+
+
+def quoted(text: str) -> str:
+    """Return `text` in quotation marks, cut where it is too long for a sentence.
+
+    Examples
+    --------
+    >>> quoted("10 kg")
+    "'10 kg'"
+    """
+    return repr(text) if len(text) <= _SHOWN else f"{text[:_SHOWN]!r}..."
 
 
 def parse_number(text: str) -> Fraction:
@@ -51,8 +72,8 @@ def parse_number(text: str) -> Fraction:
     Fraction(124, 5)
     """
     plain = text.strip()
-    for sign, written in _VULGAR.items():
-        plain = plain.replace(sign, f" {written}")
+    for sign, written in _WRITTEN_AS.items():
+        plain = plain.replace(sign, written)
     plain = plain.strip()
     if _THOUSANDS.fullmatch(plain):
         raise UnreadableText(
@@ -63,7 +84,7 @@ def parse_number(text: str) -> Fraction:
     mixed = _MIXED.fullmatch(plain)
     if mixed and int(mixed[3]) != 0 and int(mixed[2]) < int(mixed[3]):
         return Fraction(int(mixed[1] or 0)) + Fraction(int(mixed[2]), int(mixed[3]))
-    raise UnreadableText(f"{text!r}", "a number such as 10, 10 1/2 or 10.5")
+    raise UnreadableText(quoted(text), "a number such as 10, 10 1/2 or 10.5")
 
 
 def parse_length(text: str, unit: str) -> Fraction:
@@ -96,7 +117,9 @@ def parse_length(text: str, unit: str) -> Fraction:
     try:
         return parse_number(written) * MILLIMETRES[unit]
     except UnreadableText:
-        raise UnreadableText(f"{text!r}", f"a length in {unit}, such as {_EXAMPLES[unit]}") from None
+        if _THOUSANDS.fullmatch(written):
+            raise
+        raise UnreadableText(quoted(text), f"a length in {unit}, such as {_EXAMPLES[unit]}") from None
 
 
 _EXAMPLES: Final = {"mm": "271", "cm": "27.1", "in": "10 5/8"}

@@ -9,6 +9,7 @@ room grows with size, so that no straight line serves.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import get_close_matches
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
@@ -17,6 +18,7 @@ from typing import Final, Literal
 from heelball.errors import UnreadableText
 from heelball.package_data import child_sizes
 from heelball.scales.size_scale import RESTART, Numbering, Rows, ScalePopulation, SizeScale, Straight
+from heelball.units import quoted
 
 BARLEYCORN: Final = Fraction(254, 30)
 PARIS_POINT: Final = Fraction(20, 3)
@@ -48,7 +50,8 @@ def _barleycorn(
 
 
 def _millimetres(name: str, title: str, step: Fraction, source: str) -> SizeScale:
-    return _foot_scale(name, title, None, Straight(Fraction(0), Fraction(1)), step, (180, 360), "millimetres", source)
+    # From 90 mm, a multiple of both steps: these scales number children's feet too.
+    return _foot_scale(name, title, None, Straight(Fraction(0), Fraction(1)), step, (90, 360), "millimetres", source)
 
 
 def _foot_scale(
@@ -157,8 +160,15 @@ def size_scale(name: str) -> SizeScale:
     """
     scale = size_scales().get(name)
     if scale is None:
-        raise UnreadableText(f"no size scale {name!r}", f"one of {', '.join(size_scales())}")
+        raise UnreadableText(f"no size scale {quoted(name)}", f"one of {', '.join(_nearest_names(name))}")
     return scale
+
+
+def _nearest_names(name: str) -> list[str]:
+    """Return the scales that begin like `name`, else those spelled like it, else all."""
+    plain = name.strip().lower()
+    begun = [known for known in size_scales() if plain and known.startswith(plain)]
+    return begun or get_close_matches(plain, size_scales()) or list(size_scales())
 
 
 #: The foot gauge of each population.

@@ -10,13 +10,16 @@ from typing import Final, Literal
 from attrs import frozen
 
 from heelball.errors import UnreadableText
-from heelball.units import format_fraction, parse_number
+from heelball.units import format_fraction, parse_number, quoted
 
 ScalePopulation = Literal["men", "women", "child"]
 Numbering = Literal["sizes", "centimetres", "millimetres"]
 
-#: The last number of a child's scale before it starts again at 1; the continued count goes on.
+#: What a child's number loses where it starts again: 13 1/2 is followed by 1, counted on as 14.
 RESTART: Final = Fraction(13)
+
+#: The first number after the restart, in the continued count.
+_AGAIN_ONE: Final = RESTART + 1
 
 
 @frozen
@@ -69,7 +72,7 @@ class SizeScale:
     name, title
         The name used in files and commands, and the words used on paper.
     population
-        Whose feet it is for; None where it is for all adults.
+        Whose feet it is for; None where it is for men and women alike.
     measures
         What its numbers count: the ``foot`` or the ``last``.
     line
@@ -156,17 +159,17 @@ class SizeScale:
         try:
             number = parse_number(plain[: len(plain) - len(suffix)])
         except UnreadableText:
-            raise UnreadableText(f"{text!r}", f"a size on {self.name}, such as {self.format(self._example)}") from None
+            raise UnreadableText(
+                quoted(text), f"a size on {self.name}, such as {self.format(self._example)}"
+            ) from None
         if self.step == Fraction(15, 2) and number.denominator == 1:
             number = self._restore_cut_half(number)
-        number = self._continued(number, suffix, text)
+        number = self._continued(number, suffix, text.strip())
         step = self.step / 2 if quarters and self.numbering == "sizes" and self.step < 1 else self.step
         if (number / step).denominator != 1:
             raise UnreadableText(f"{self.name} has no {text.strip()}", self._steps_in_words(step))
         if not self.lowest <= number <= self.highest:
-            raise UnreadableText(
-                f"{text.strip()} is off {self.name}", f"{self.format(self.lowest)} to {self.format(self.highest)}"
-            )
+            raise UnreadableText(f"{text.strip()} is off {self.name}", self.range_in_words)
         return number
 
     def format(self, size: Fraction) -> str:
@@ -176,12 +179,21 @@ class SizeScale:
         if self.numbering == "millimetres" and size.denominator != 1:
             # Steps of 7.5 mm are printed with the half cut off (GOST 9155-88).
             return f"{math.floor(size)}"
-        if self.restarts and size > RESTART + Fraction(1, 2):
-            number = size - RESTART
-            return format_fraction(number) + ("Y" if number >= self.lowest else "")
-        if self.restarts and size <= self.highest - RESTART and size >= 1:
-            return format_fraction(size) + "C"
-        return format_fraction(size)
+        number, suffix = self._on_label(size)
+        return format_fraction(number) + suffix
+
+    def format_decimal(self, size: Fraction) -> str:
+        """Write a size as it falls, between labels, to two decimals."""
+        number, suffix = self._on_label(size)
+        return f"{float(round(number, 2)):g}{suffix}"
+
+    @property
+    def range_in_words(self) -> str:
+        """The first and the last number, as they are stamped."""
+        if self.restarts:
+            ends = (self.lowest, RESTART + Fraction(1, 2), Fraction(1), self.highest - RESTART)
+            return "{} to {}, then {} to {}".format(*map(format_fraction, ends))
+        return f"{self.format(self.lowest)} to {self.format(self.highest)}"
 
     def labels(self) -> tuple[Fraction, ...]:
         """Return every label of the scale, from the smallest to the largest."""
@@ -192,20 +204,30 @@ class SizeScale:
     def _example(self) -> Fraction:
         return self.nearest((self.lowest + self.highest) / 2)
 
+    def _on_label(self, size: Fraction) -> tuple[Fraction, str]:
+        """Return the number stamped for a size, and the letter that tells it from its double."""
+        if not self.restarts:
+            return size, ""
+        if size >= _AGAIN_ONE:
+            return size - RESTART, "Y" if self.lowest <= size - RESTART else ""
+        return size, "C" if 1 <= size <= self.highest - RESTART else ""
+
     def _continued(self, number: Fraction, suffix: str, text: str) -> Fraction:
         """Undo the restart of a child's scale; refuse to guess which of two is meant."""
         if not self.restarts:
             return number
-        if suffix == "Y":
-            return number + RESTART
-        as_child = self.lowest <= number <= RESTART + Fraction(1, 2)
-        as_youth = number >= 1 and self.lowest <= number + RESTART <= self.highest
-        if as_child and as_youth and not suffix:
+        if number >= _AGAIN_ONE or (suffix == "Y" and number < 1):
+            raise UnreadableText(f"{text} is off {self.name}", self.range_in_words)
+        if suffix:
+            return number + RESTART if suffix == "Y" else number
+        as_child = number >= self.lowest
+        as_youth = 1 <= number <= self.highest - RESTART
+        if as_child and as_youth:
             raise UnreadableText(
-                f"{text.strip()} stands twice on {self.name}",
-                f"{text.strip()}C for the smaller or {text.strip()}Y for the one after 13 1/2",
+                f"{text} stands twice on {self.name}",
+                f"{text}C for the smaller or {text}Y for the one after 13 1/2",
             )
-        return number + RESTART if as_youth and not suffix else number
+        return number + RESTART if as_youth else number
 
     def _restore_cut_half(self, number: Fraction) -> Fraction:
         whole = (number + Fraction(1, 2)) / self.step
