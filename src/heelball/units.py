@@ -77,7 +77,8 @@ def parse_number(text: str) -> Fraction:
     plain = plain.strip()
     if _THOUSANDS.fullmatch(plain):
         raise UnreadableText(
-            f"{text!r} could be thousands or decimals", f"{plain.replace(',', '.')} or {plain.replace(',', '')}"
+            f"{text!r} could be thousands or decimals",
+            f"{plain.replace(',', '.')} or {plain.replace(',', '')}",
         )
     if _DECIMAL.fullmatch(plain):
         return Fraction(plain.replace(",", "."))

@@ -51,7 +51,9 @@ def _barleycorn(
 
 def _millimetres(name: str, title: str, step: Fraction, source: str) -> SizeScale:
     # From 90 mm, a multiple of both steps: these scales number children's feet too.
-    return _foot_scale(name, title, None, Straight(Fraction(0), Fraction(1)), step, (90, 360), "millimetres", source)
+    return _foot_scale(
+        name, title, None, Straight(Fraction(0), Fraction(1)), step, (90, 360), "millimetres", source
+    )
 
 
 def _foot_scale(
@@ -78,7 +80,9 @@ def _foot_scale(
     )
 
 
-def _child_table(name: str, title: str, column: Literal["eu", "uk", "us"], last_line: Straight, source: str) -> SizeScale:
+def _child_table(
+    name: str, title: str, column: Literal["eu", "uk", "us"], last_line: Straight, source: str
+) -> SizeScale:
     lengths = tuple(Fraction(row["foot_length_mm"]) for row in child_sizes())
     sizes: list[Fraction] = []
     for row in child_sizes():
@@ -113,7 +117,9 @@ def size_scales() -> Mapping[str, SizeScale]:
         _barleycorn("gauge-child", "foot gauge, child", "child", Fraction(35, 3), 19, "S8"),
         _barleycorn("us-men", "US men", "men", Fraction(24), 20, "S4 S7"),
         _barleycorn("us-women", "US women, standard (men + 1)", "women", Fraction(23), 20, "S7 S10"),
-        _barleycorn("us-women-common", "US women, common (men + 1 1/2)", "women", Fraction(45, 2), 20, "S4 S7"),
+        _barleycorn(
+            "us-women-common", "US women, common (men + 1 1/2)", "women", Fraction(45, 2), 20, "S4 S7"
+        ),
         _child_table("us-child", "US child", "us", Straight(Fraction(35, 3), BARLEYCORN), "S3 S4"),
         _barleycorn("us-men-old", "US men, old", "men", Fraction(99, 4), 20, "S10"),
         _barleycorn("us-women-old", "US women, old", "women", Fraction(95, 4), 20, "S10"),
@@ -141,7 +147,14 @@ def size_scales() -> Mapping[str, SizeScale]:
         _jis("jis-child", "Japan, child", "child", (10, 26)),
         _millimetres("cn", "China", Fraction(5), "S29 S30"),
         _foot_scale(
-            "cn-old", "China, old numbers", None, Straight(Fraction(10), Fraction(5)), Fraction(1), (26, 62), "sizes", "S23"
+            "cn-old",
+            "China, old numbers",
+            None,
+            Straight(Fraction(10), Fraction(5)),
+            Fraction(1),
+            (26, 62),
+            "sizes",
+            "S23",
         ),
         _millimetres("kr", "Korea", Fraction(5), "S31"),
         _millimetres("gost", "GOST, steps of 5 mm", Fraction(5), "S33 S47"),
@@ -172,4 +185,6 @@ def _nearest_names(name: str) -> list[str]:
 
 
 #: The foot gauge of each population.
-GAUGE_OF: Final[Mapping[str, str]] = MappingProxyType({"men": "gauge-men", "women": "gauge-women", "child": "gauge-child"})
+GAUGE_OF: Final[Mapping[str, str]] = MappingProxyType(
+    {"men": "gauge-men", "women": "gauge-women", "child": "gauge-child"}
+)

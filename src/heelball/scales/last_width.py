@@ -31,7 +31,9 @@ GIRTH_PER_LENGTH: Final = Fraction(3, 4)
 _JIS_LETTERS: Final = ("A", "B", "C", "D", "E", "EE", "EEE", "EEEE", "F", "G")
 _JIS_LINE: Final = {"men": (Fraction(243), Fraction(250)), "women": (Fraction(228), Fraction(230))}
 _GOST_CONSTANT: Final = {"men": 17, "women": 16}
-_UK_LETTERS: Final[Mapping[str, int]] = MappingProxyType({letter: i - 3 for i, letter in enumerate("ABCDEFGH")})
+_UK_LETTERS: Final[Mapping[str, int]] = MappingProxyType(
+    {letter: i - 3 for i, letter in enumerate("ABCDEFGH")}
+)
 
 
 def jis_girth(letter: str, foot_length: Fraction, population: Literal["men", "women"]) -> Fraction:
