@@ -25,7 +25,7 @@ CODE := src tests $(wildcard benchmarks evaluation)
 
 ## demo         build .venv and run the main job on the demo bench
 demo: $(USE)
-	@PATH="$(CURDIR)/.venv/bin:$$PATH" bash demo/run.sh || { code=$$?; [ $$code -eq 1 ] || exit $$code; }
+	@PATH="$(CURDIR)/.venv/bin:$$PATH" sh demo/run.sh || { code=$$?; [ $$code -eq 1 ] || exit $$code; }
 
 ## test         build .venv-test and pass the whole suite, warnings as errors
 test: $(TEST)
