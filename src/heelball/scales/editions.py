@@ -108,12 +108,8 @@ def _all_editions() -> Mapping[str, tuple[Edition, ...]]:
                 Edition("from a zero of 3 7/8 in", Straight(Fraction(93, 8) - 2, BARLEYCORN), "S24"),
             ),
             "eu-child": child("eu-child", eu_constant, eu_as_foot),
-            "uk-child": child(
-                "uk-child", Edition(_TWO_BARLEYCORNS, Straight(Fraction(10), BARLEYCORN), "S5 S12")
-            ),
-            "us-child": child(
-                "us-child", Edition(_TWO_BARLEYCORNS, Straight(Fraction(29, 3), BARLEYCORN), "S4 S8")
-            ),
+            "uk-child": child("uk-child", _constant(Fraction(10), "S5 S12")),
+            "us-child": child("us-child", _constant(Fraction(29, 3), "S4 S8")),
         }
     )
 

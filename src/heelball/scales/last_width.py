@@ -28,6 +28,9 @@ GIRTH_PER_UK_FITTING: Final = Fraction(65, 10)
 #: Last girth a mm of foot length: 6.35 / 8.467 (S11).
 GIRTH_PER_LENGTH: Final = Fraction(3, 4)
 
+#: Last heel breadth a mm of foot length: 1/16 in a size, (25.4 / 16) / 8.467 (S12).
+HEEL_PER_LENGTH: Final = Fraction(3, 16)
+
 _JIS_LETTERS: Final = ("A", "B", "C", "D", "E", "EE", "EEE", "EEEE", "F", "G")
 _JIS_LINE: Final = {"men": (Fraction(243), Fraction(250)), "women": (Fraction(228), Fraction(230))}
 _GOST_CONSTANT: Final = {"men": 17, "women": 16}
