@@ -1,0 +1,1 @@
+"""Gaussians: conditioning, and the probability of intervals and boxes."""

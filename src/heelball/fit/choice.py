@@ -1,0 +1,323 @@
+"""Which label of which last to order: the whole answer for one wearer (MODEL 4 to 8)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date as Date
+from itertools import islice
+
+import numpy as np
+from attrs import evolve, frozen
+
+from heelball.fit.answers import (
+    Answer,
+    Choice,
+    FootFigure,
+    NextReading,
+    PlaceVerdict,
+    RankedLabel,
+    Reason,
+    RunnerUp,
+    StateVerdict,
+    TwoSizes,
+)
+from heelball.fit.cautions import last_cautions, leather_caution, wearer_cautions
+from heelball.fit.day import states_of
+from heelball.fit.imagined import Candidate, candidates, with_candidates
+from heelball.fit.losses import Judging, judged_margins, joint_by_state
+from heelball.fit.next_reading import gains
+from heelball.fit.ranking import Ranking, rank, serves
+from heelball.fit.reasons import against_trade_rule, likelier_label, none_serves, place_reason, run_reason
+from heelball.fit.referral import referrals
+from heelball.fit.shelf import Shelf, Shelves
+from heelball.fit.tipping import tip
+from heelball.fit.trade_rule import trade_rule
+from heelball.fit.verdict import default_costs
+from heelball.fit.wearer import PLACES, Place, Wearer
+from heelball.foot.posterior import FeetPosterior, feet_posterior
+from heelball.foot.prior import STATE_SIZE, offset_prior
+from heelball.foot.slips import likely_slips
+from heelball.foot.vector import FEET, MEASURES, Foot, Measure
+from heelball.gaussian.normal import Array, Gaussian
+from heelball.last.built_for import ONE_SIZE
+from heelball.last.run import run_posterior
+from heelball.last.values import Label, Last
+from heelball.package_data import defaults
+
+#: How many lasts are worked out in full: reasons, next reading, tipping point.
+DETAILED = 20
+
+#: Labels of least loss whose chances are compared, to say when a likelier one was not taken.
+_COMPARED = 4
+
+
+def answer(
+    wearer: Wearer, lasts: Iterable[Last] | Shelves, *, today: Date | None = None, detailed: int = DETAILED
+) -> Answer:
+    """Return what to order for one wearer from each of several lasts.
+
+    Parameters
+    ----------
+    wearer
+        Readings, day and signs.
+    lasts
+        The lasts that could be had; a `Shelves` made once serves many wearers.
+    today
+        For the age of readings; None leaves it out.
+    detailed
+        How many of the best lasts get reasons, next reading and tipping point.
+
+    Raises
+    ------
+    InputError
+        Where a last is numbered on a child's scale.
+    """
+    shelves = lasts if isinstance(lasts, Shelves) else Shelves(tuple(lasts))
+    feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
+    known = _described(wearer, feet, today)
+    if feet.child:
+        return known
+    bench = _Bench.of(wearer, feet, known.remarks)
+    chunks = list(shelves.chunks(wearer.population))
+    if sum(len(chunk.lasts) for chunk in chunks) <= detailed:
+        choices = [choice for chunk in chunks for choice in bench.choices(chunk, detailed=True)]
+    else:
+        choices = []
+        for chunk in chunks:
+            choices += bench.choices(chunk, detailed=False)
+        choices.sort(key=_best_first)
+        first = Shelves(tuple(choice.last for choice in islice(choices, detailed)))
+        full = [choice for chunk in first.chunks(wearer.population) for choice in bench.choices(chunk, detailed=True)]
+        choices[: len(full)] = full
+    choices.sort(key=_best_first)
+    made_pair = None if any(choice.order for choice in choices) or not choices else known.feet
+    return evolve(known, choices=tuple(choices), made_pair=made_pair)
+
+
+def describe_feet(wearer: Wearer, *, today: Date | None = None) -> Answer:
+    """Return what is known of both feet, without any last."""
+    feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
+    return _described(wearer, feet, today)
+
+
+def _described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answer:
+    figures: dict[Foot, dict[Measure, FootFigure]] = {}
+    for foot in FEET:
+        figures[foot] = {}
+        for measure in MEASURES:
+            known = feet.measure(foot, measure)
+            mean, sd = known if known is not None else (None, None)
+            figures[foot][measure] = FootFigure(mean, sd, feet.in_gauge_frame(foot, measure))
+    child = (Reason("child"),) if feet.child else ()
+    return Answer(
+        code=wearer.code,
+        feet=figures,
+        slips=() if feet.child else likely_slips(wearer.readings, wearer.population),
+        referral=(*referrals(wearer), *child),
+        remarks=wearer_cautions(wearer, today),
+        choices=(),
+        child=feet.child,
+    )
+
+
+def _best_first(choice: Choice) -> tuple[bool, float, str]:
+    return choice.order is None, choice.loss, choice.last.code
+
+
+@frozen(eq=False)
+class _Bench:
+    """One wearer, ready to be held against shelf after shelf."""
+
+    wearer: Wearer
+    judging: Judging
+    states: tuple[tuple[float, Gaussian], ...]
+    wider: tuple[tuple[float, Gaussian], ...]
+    noise: tuple[Array, ...]
+    imagined: tuple[Candidate, ...]
+    remarks: tuple[Reason, ...]
+
+    @classmethod
+    def of(cls, wearer: Wearer, feet: FeetPosterior, remarks: tuple[Reason, ...]) -> _Bench:
+        heel_read = any(reading.what == "heel" for reading in wearer.readings)
+        judging = Judging(states_of(wearer.day), judged_margins(heel_read), default_costs())
+        imagined = candidates(wearer.readings, wearer.population)
+        wider = [(c.weight, with_candidates(c, imagined)) for c in feet.components]
+        return cls(
+            wearer=wearer,
+            judging=judging,
+            states=tuple((c.weight, c.state.image(np.eye(STATE_SIZE, len(c.state.mean)))) for c in feet.components),
+            wider=tuple((weight, state) for weight, (state, _) in wider),
+            noise=tuple(noise for _, (_, noise) in wider),
+            imagined=imagined,
+            remarks=remarks,
+        )
+
+    def choices(self, shelf: Shelf, *, detailed: bool) -> list[Choice]:
+        """Return the choice from each last of a shelf."""
+        ranking = rank(shelf, self.wider if detailed else self.states, self.judging)
+        gain = gains(ranking.mixed, shelf, self.judging, self.noise) if detailed else None
+        return [
+            self._choice(shelf, ranking, i, None if gain is None else gain[i]) for i in range(len(shelf.lasts))
+        ]
+
+    def _choice(self, shelf: Shelf, ranking: Ranking, i: int, gain: Array | None) -> Choice:
+        last, mixed = shelf.lasts[i], ranking.mixed
+        best = int(ranking.best[i])
+        label, loss = last.labels[best], float(mixed.loss[i, best])
+        chance = float(ranking.chance_by_state[i] @ self.judging.shares)
+        verdicts = self._verdicts(shelf, ranking, i, best)
+        by_place = self._by_place(*verdicts.over_day(self.judging.shares))
+        by_state = tuple(
+            StateVerdict(state.name, state.share, float(ranking.chance_by_state[i, s]), self._by_place(*verdicts.at(s)))
+            for s, state in enumerate(self.judging.states)
+        )
+        right = verdicts.over_day(self.judging.shares)[3]
+        good = serves(chance, right[self.judging.judged])
+        deciding = int(mixed.by_place[i, best].argmax())
+        foot, place = FEET[deciding // len(PLACES)], PLACES[deciding % len(PLACES)]
+        trade = trade_rule(self.wearer, last)
+        choice = Choice(
+            last=last,
+            order=label if good else None,
+            least_wrong=None if good else label,
+            chance=chance,
+            loss=loss,
+            by_place=by_place,
+            by_state=by_state,
+            trade_rule=trade,
+            why=(),
+            cautions=(),
+            runner_up=self._runner_up(shelf, ranking, i, detailed=gain is not None),
+            deciding_foot=foot,
+            deciding_place=place,
+            next_reading=None if gain is None else self._next_reading(gain),
+            two_sizes=self._two_sizes(shelf, ranking, i),
+            labels=self._labels(last, mixed.loss[i]),
+            detailed=gain is not None,
+        )
+        if gain is None:
+            return evolve(choice, trade_rule=evolve(trade, steps=()))
+        return evolve(choice, why=self._why(shelf, ranking, i, choice), cautions=self._cautions(shelf, i, choice))
+
+    def _verdicts(self, shelf: Shelf, ranking: Ranking, i: int, j: int) -> _Verdicts:
+        mixed = ranking.mixed
+        weights = mixed.weights
+        mean = np.array([m.mean[i, j] - self.judging.growth for m in mixed.margins])
+        variance = np.array([m.variance[i, j] for m in mixed.margins])
+        mixed_mean = np.einsum("p,psm->sm", weights, mean)
+        second = np.einsum("p,psm->sm", weights, mean**2 + variance[:, None, :])
+        little = np.einsum("p,psm->sm", weights, mixed.little[:, i, j])
+        much = np.einsum("p,psm->sm", weights, mixed.much[:, i, j])
+        return _Verdicts(mixed_mean, second, little, much)
+
+    def _by_place(
+        self, mean: Array, sd: Array, little: Array, right: Array, much: Array
+    ) -> dict[Foot, dict[Place, PlaceVerdict | None]]:
+        found: dict[Foot, dict[Place, PlaceVerdict | None]] = {}
+        for f, foot in enumerate(FEET):
+            found[foot] = {}
+            for p, place in enumerate(PLACES):
+                m = f * len(PLACES) + p
+                found[foot][place] = (
+                    PlaceVerdict(float(mean[m]), float(sd[m]), float(little[m]), float(right[m]), float(much[m]))
+                    if self.judging.judged[m]
+                    else None
+                )
+        return found
+
+    def _runner_up(self, shelf: Shelf, ranking: Ranking, i: int, *, detailed: bool) -> RunnerUp | None:
+        other = int(ranking.runner_up[i])
+        if other < 0:
+            return None
+        chance = float(ranking.runner_up_by_state[i] @ self.judging.shares)
+        tipped = tip(ranking.mixed, shelf, self.judging, i, int(ranking.best[i]), other) if detailed else None
+        return RunnerUp(
+            label=shelf.lasts[i].labels[other],
+            chance=chance,
+            loss=float(ranking.mixed.loss[i, other]),
+            tips_foot=tipped.foot if tipped else None,
+            tips_what=tipped.what if tipped else None,
+            tips_by=tipped.change if tipped else None,
+        )
+
+    def _next_reading(self, gain: Array) -> NextReading | None:
+        most = int(gain.argmax())
+        if gain[most] < defaults()["choice"]["least_gain"]:
+            return None
+        return NextReading(self.imagined[most].foot, self.imagined[most].what, float(gain[most]))
+
+    def _two_sizes(self, shelf: Shelf, ranking: Ranking, i: int) -> TwoSizes | None:
+        by_foot = ranking.mixed.by_place[i].reshape(-1, len(FEET), len(PLACES)).sum(axis=-1)
+        own = by_foot.argmin(axis=0)
+        apart = abs(shelf.foot_length[i, own[0]] - shelf.foot_length[i, own[1]]) / ONE_SIZE
+        if apart < defaults()["choice"]["two_sizes_apart"] - 1e-6:
+            return None
+        labels = shelf.lasts[i].labels
+        return TwoSizes(labels[own[0]], labels[own[1]], float(by_foot[own[0], 0] + by_foot[own[1], 1]))
+
+    def _labels(self, last: Last, loss: Array) -> tuple[RankedLabel, ...]:
+        return tuple(RankedLabel(label, float(lost)) for label, lost in zip(last.labels, loss, strict=False))
+
+    def _why(self, shelf: Shelf, ranking: Ranking, i: int, choice: Choice) -> tuple[Reason, ...]:
+        last, label = choice.last, choice.label
+        verdict = choice.by_place[choice.deciding_foot][choice.deciding_place]
+        assert verdict is not None
+        found = [] if choice.order else [none_serves(label, choice.chance, last)]
+        found.append(place_reason(choice.deciding_foot, choice.deciding_place, verdict))
+        trade_loss = self._loss_of(choice, choice.trade_rule.order)
+        found.append(against_trade_rule(label, choice.loss, choice.trade_rule, trade_loss, last))
+        likelier = self._likelier(shelf, ranking, i, choice)
+        if likelier is not None:
+            found.append(likelier)
+        found.append(run_reason(last))
+        return tuple(found)
+
+    def _loss_of(self, choice: Choice, label: Label | None) -> float | None:
+        return next((ranked.loss for ranked in choice.labels if ranked.label == label), None)
+
+    def _likelier(self, shelf: Shelf, ranking: Ranking, i: int, choice: Choice) -> Reason | None:
+        """Return the likeliest of the next labels by loss, where its chance is above the best's."""
+        order = np.argsort(ranking.mixed.loss[i], kind="stable")[1:_COMPARED]
+        others = np.array([j for j in order if np.isfinite(ranking.mixed.loss[i, j])], dtype=int)
+        if len(others) == 0:
+            return None
+        by_state = joint_by_state(ranking.mixed, shelf, self.judging, np.full(len(others), i), others)
+        chances = by_state @ self.judging.shares
+        most = int(chances.argmax())
+        if chances[most] <= choice.chance:
+            return None
+        other = choice.last.labels[others[most]]
+        return likelier_label(choice.label, choice.chance, other, float(chances[most]), choice.last)
+
+    def _cautions(self, shelf: Shelf, i: int, choice: Choice) -> tuple[Reason, ...]:
+        _, contradictions = run_posterior(shelf.evidence[i], offset_prior())
+        snug = [
+            verdict
+            for foot in FEET
+            for place in ("breadth", "girth")
+            if (verdict := choice.by_place[foot][place]) is not None  # type: ignore[index]
+        ]
+        return (*self.remarks, *last_cautions(choice.last, contradictions), *leather_caution(snug), Reason("standing"))
+
+
+@frozen(eq=False)
+class _Verdicts:
+    """One label's margins and chances, mixed over populations, state by state; shapes (S, 10)."""
+
+    mean: Array
+    second_moment: Array
+    little: Array
+    much: Array
+
+    def at(self, state: int) -> tuple[Array, Array, Array, Array, Array]:
+        """Return mean, sd, too little, right and too much in one state."""
+        return self._summary(self.mean[state], self.second_moment[state], self.little[state], self.much[state])
+
+    def over_day(self, shares: Array) -> tuple[Array, Array, Array, Array, Array]:
+        """Return the same weighed over the day."""
+        return self._summary(*(shares @ part for part in (self.mean, self.second_moment, self.little, self.much)))
+
+    @staticmethod
+    def _summary(mean: Array, second: Array, little: Array, much: Array) -> tuple[Array, Array, Array, Array, Array]:
+        sd = np.sqrt(np.maximum(second - mean**2, 0.0))
+        return mean, sd, little, np.maximum(1 - little - much, 0.0), much

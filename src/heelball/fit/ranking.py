@@ -1,0 +1,103 @@
+"""Every label of every last ranked for one wearer: arrays in, arrays out (MODEL 6)."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+
+from heelball.fit.losses import Judging, Mixed, joint_by_state, judge
+from heelball.fit.margins import margins_of
+from heelball.fit.shelf import Shelf
+from heelball.gaussian.normal import Array, Gaussian
+from heelball.package_data import defaults
+
+Positions = NDArray[np.intp]
+
+
+@frozen(eq=False)
+class Ranking:
+    """The labels of N lasts ranked.
+
+    Parameters
+    ----------
+    mixed
+        Chances and losses of every label, place by place.
+    best, runner_up
+        Position of the label of least and next least loss of each last, shape (N,); the runner-up
+        is -1 where a last has one label only.
+    chance_by_state, runner_up_by_state
+        Their joint chances, shape (N, S).
+    """
+
+    mixed: Mixed
+    best: Positions
+    runner_up: Positions
+    chance_by_state: Array
+    runner_up_by_state: Array
+
+
+def rank(shelf: Shelf, wearer: Sequence[tuple[float, Gaussian]], judging: Judging) -> Ranking:
+    """Judge every label of every last, and order the labels of each last by loss.
+
+    Parameters
+    ----------
+    shelf
+        N lasts.
+    wearer
+        Weight and state of each population the wearer may be of.
+    judging
+        Day, costs and which places are judged.
+    """
+    weights = np.array([weight for weight, _ in wearer])
+    mixed = judge(shelf, [margins_of(shelf, state) for _, state in wearer], weights, judging)
+    loss = mixed.loss
+    n = len(shelf.lasts)
+    rows = np.arange(n)
+    best = loss.argmin(axis=1)
+    rest = loss.copy()
+    rest[rows, best] = np.inf
+    second = rest.argmin(axis=1)
+    alone = ~np.isfinite(rest[rows, second])
+    chance = joint_by_state(mixed, shelf, judging, rows, best)
+    second_chance = joint_by_state(mixed, shelf, judging, rows, second)
+    near = ~alone & (rest[rows, second] - loss[rows, best] <= defaults()["choice"]["tie"])
+    for i in np.flatnonzero(near):
+        order = tied_order(mixed, shelf, judging, int(i))
+        best[i], second[i] = order[0], order[1]
+        pair = joint_by_state(mixed, shelf, judging, np.array([i, i]), np.array(order[:2]))
+        chance[i], second_chance[i] = pair
+    return Ranking(mixed, best, np.where(alone, -1, second), chance, second_chance)
+
+
+def tied_order(mixed: Mixed, shelf: Shelf, judging: Judging, last: int) -> list[int]:
+    """Return one last's labels by loss; ties by chance, then smaller size, then narrower letter."""
+    loss = mixed.loss[last]
+    tie = defaults()["choice"]["tie"]
+    offered = [int(j) for j in np.argsort(loss, kind="stable") if np.isfinite(loss[j])]
+    ordered: list[int] = []
+    while offered:
+        tied = [j for j in offered if loss[j] - loss[offered[0]] <= tie]
+        if len(tied) > 1:
+            by_state = joint_by_state(mixed, shelf, judging, np.full(len(tied), last), np.array(tied))
+            chance = dict(zip(tied, by_state @ judging.shares, strict=True))
+            tied.sort(key=lambda j: (-chance[j], shelf.foot_length[last, j], shelf.letters[last, j]))
+        ordered += tied
+        offered = [j for j in offered if j not in tied]
+    return ordered
+
+
+def serves(chance: float, right_by_place: Array) -> bool:
+    """Return whether a label serves: neither its chance nor some judged place is too unlikely.
+
+    Parameters
+    ----------
+    chance
+        That all is right, weighed over the day.
+    right_by_place
+        Chances of right at each judged place, weighed over the day.
+    """
+    limits = defaults()["choice"]
+    return chance >= limits["least_chance"] and bool((right_by_place >= limits["least_place_chance"]).all())

@@ -1,0 +1,173 @@
+"""Lasts made ready for array work: every label of every last in padded arrays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from attrs import frozen
+from numpy.typing import NDArray
+
+from heelball.errors import InputError, Problem
+from heelball.fit.verdict import thresholds
+from heelball.gaussian.normal import Array
+from heelball.last.built_for import ONE_SIZE, RUN_PLACES, basis_of, built_for, letters_array
+from heelball.last.run import RUN_STATE, RunEvidence, run_evidence, run_variances
+from heelball.last.values import Last
+from heelball.package_data import defaults
+from heelball.scales.catalogue import size_scale
+
+_TOE = RUN_PLACES.index("toe")
+
+
+@frozen(eq=False)
+class Shelf:
+    """N lasts of at most M labels, for wearers of one population.
+
+    Parameters
+    ----------
+    lasts
+        The lasts, in order.
+    offered
+        Which of the padded labels exist, shape (N, M).
+    foot_length, letters
+        Nominal foot length [mm] and n of each label, shape (N, M).
+    built
+        What each label is built for before any run [mm], shape (N, M, 5); the toe's column is
+        the inside length less what the toe's shape takes.
+    sizes_off
+        Sizes from the mean label that evidence names, shape (N, M).
+    in_frame
+        Which lasts are in the gauge's frame, shape (N,).
+    own_variance
+        Prior variances of each run's own state, shape (N, 13).
+    toe_variance
+        Variance of what the toe's shape takes [mm²], shape (N,).
+    lo, hi
+        Thresholds [mm], shape (N, 5).
+    design, value, variance
+        Evidence of the runs, padded to the longest: shapes (E, N, 16), (E, N), (E, N); a
+        padding row observes nothing.
+    evidence
+        The same, last by last.
+    """
+
+    lasts: tuple[Last, ...]
+    offered: NDArray[np.bool_]
+    foot_length: Array
+    letters: Array
+    built: Array
+    sizes_off: Array
+    in_frame: NDArray[np.bool_]
+    own_variance: Array
+    toe_variance: Array
+    lo: Array
+    hi: Array
+    design: Array
+    value: Array
+    variance: Array
+    evidence: tuple[RunEvidence, ...]
+
+    def part(self, which: Sequence[int] | slice) -> Shelf:
+        """Return the shelf of some of the lasts."""
+        index = np.arange(len(self.lasts))[which]
+        return Shelf(
+            tuple(self.lasts[i] for i in index),
+            *(getattr(self, name)[index] for name in _BY_LAST),
+            *(getattr(self, name)[:, index] for name in ("design", "value", "variance")),
+            tuple(self.evidence[i] for i in index),
+        )
+
+
+_BY_LAST = (
+    "offered", "foot_length", "letters", "built", "sizes_off", "in_frame", "own_variance", "toe_variance", "lo", "hi",
+)  # fmt: skip
+
+
+def shelve(lasts: Sequence[Last], population: str) -> Shelf:
+    """Make lasts ready for wearers of a population (``men``, ``women`` or ``unstated``).
+
+    Raises
+    ------
+    ValueError
+        Where a last has a child's label scale.
+    """
+    n, m = len(lasts), max((len(last.labels) for last in lasts), default=0)
+    offered = np.zeros((n, m), dtype=bool)
+    foot_length, letters, sizes_off = np.full((n, m), 270.0), np.zeros((n, m)), np.zeros((n, m))
+    built = np.zeros((n, m, len(RUN_PLACES)))
+    evidence = []
+    boot = defaults()["boot"]
+    for i, last in enumerate(lasts):
+        basis = basis_of(last.label_scale, population)
+        scale = size_scale(last.label_scale)
+        count = len(last.labels)
+        offered[i, :count] = True
+        foot_length[i, :count] = [float(scale.foot_length(label.size)) for label in last.labels]
+        letters[i, :count] = letters_array(last.labels, last, basis)
+        built[i] = built_for(foot_length[i], letters[i], basis)
+        built[i, :, _TOE] -= boot["toe_deduction"][last.toe]
+        known = run_evidence(last, basis)
+        evidence.append(known)
+        if known.reference_length is not None:
+            sizes_off[i] = (foot_length[i] - known.reference_length) / ONE_SIZE
+    longest = max((len(known.observed) for known in evidence), default=0)
+    design, value = np.zeros((longest, n, RUN_STATE)), np.zeros((longest, n))
+    variance = np.ones((longest, n))
+    for i, known in enumerate(evidence):
+        for j, one in enumerate(known.observed):
+            design[j, i], value[j, i], variance[j, i] = one.design, one.value, one.variance
+    bands = [thresholds(last.stiffness) for last in lasts]
+    return Shelf(
+        lasts=tuple(lasts),
+        offered=offered,
+        foot_length=foot_length,
+        letters=letters,
+        built=built,
+        sizes_off=sizes_off,
+        in_frame=np.array([known.in_gauge_frame for known in evidence], dtype=bool),
+        own_variance=np.array([run_variances(known.reference_length is not None) for known in evidence]),
+        toe_variance=np.array([boot["toe_deduction_sd"][last.toe] ** 2 for last in lasts]),
+        lo=np.array([lo for lo, _ in bands]),
+        hi=np.array([hi for _, hi in bands]),
+        design=design,
+        value=value,
+        variance=variance,
+        evidence=tuple(evidence),
+    )
+
+
+class Shelves:
+    """Lasts shelved once for each population, in chunks that keep memory bounded.
+
+    Parameters
+    ----------
+    lasts
+        All lasts, in any order; it does not change the answer.
+
+    Raises
+    ------
+    InputError
+        Where a last is numbered on a child's scale: no moments of children's feet are open.
+    """
+
+    #: Lasts on one shelf: some tens of MB at sixty labels and a few states.
+    CHUNK = 256
+
+    def __init__(self, lasts: Sequence[Last]) -> None:
+        problems = [
+            Problem(f"last {last.code}, label_scale", last.label_scale, "an adults' scale: children's lasts are not judged")
+            for last in lasts
+            if size_scale(last.label_scale).population == "child"
+        ]
+        if problems:
+            raise InputError(problems)
+        self._lasts = tuple(lasts)
+        self._made: dict[str, tuple[Shelf, ...]] = {}
+
+    def chunks(self, population: str) -> tuple[Shelf, ...]:
+        """Return the shelves for wearers of a population."""
+        if population not in self._made:
+            starts = range(0, len(self._lasts), self.CHUNK)
+            self._made[population] = tuple(shelve(self._lasts[i : i + self.CHUNK], population) for i in starts)
+        return self._made[population]

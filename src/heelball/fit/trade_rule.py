@@ -1,0 +1,310 @@
+"""The trade's own rule, from raw readings, without any posterior (MODEL 7).
+
+Common practice, no source. It is always shown beside the computed answer; it takes the larger
+of length size and ball size, never averages feet or sizes, and never orders smaller.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from math import floor
+from statistics import fmean
+from typing import Literal
+
+from attrs import frozen
+
+from heelball.fit.answers import Reason, TradeAnswer
+from heelball.fit.day import largest_breadth_growth
+from heelball.fit.wearer import Wearer
+from heelball.foot.evidence import load_factor
+from heelball.foot.marks import ball_ratio, mark_of
+from heelball.foot.reading import Reading
+from heelball.foot.vector import FEET, Foot
+from heelball.last.built_for import ONE_SIZE, basis_of, letters_of
+from heelball.last.values import Advice, Label, Last
+from heelball.package_data import defaults
+from heelball.scales import gauge_breadth
+from heelball.scales.catalogue import GAUGE_OF, size_scale
+from heelball.scales.letters import format_letter
+from heelball.scales.size_scale import SizeScale
+from heelball.units import format_fraction
+
+_Raw = Literal["length", "ball", "breadth"]
+
+
+@frozen
+class _Marks:
+    """What was read of one foot for the rule: foot lengths of its length and ball size, breadth [mm]."""
+
+    length: float | None
+    ball: float | None
+    breadth: float | None
+
+    @property
+    def larger(self) -> float | None:
+        """The larger of length size and ball size, as a foot length [mm]."""
+        known = [value for value in (self.length, self.ball) if value is not None]
+        return max(known) if known else None
+
+
+def trade_rule(wearer: Wearer, last: Last) -> TradeAnswer:
+    """Return what the trade rule orders from one last, with its steps.
+
+    A last on a scale for all adults, a wearer of no stated population and no gauge mark: the rule
+    is followed on both gauges and the larger answer stands first, the other in `also`.
+    """
+    gauges = _gauges(wearer, last)
+    answers = [_followed(wearer, last, gauge) for gauge in gauges]
+    if len(answers) == 1:
+        return answers[0]
+    answers.sort(key=lambda answer: -1 if answer.order is None else answer.order.size, reverse=True)
+    first, second = answers
+    also = first.also
+    if second.order is not None and second.order != first.order:
+        also = (second.order, *also)
+    steps = (Reason("trade-both-gauges", {"gauges": [gauge.name for gauge in gauges]}), *first.steps)
+    return TradeAnswer(first.order, steps, also, first.referral or second.referral)
+
+
+def _gauges(wearer: Wearer, last: Last) -> list[SizeScale]:
+    """Return the gauge whose formula mm readings and breadths go through; both where none is said."""
+    marked = [r.scale for r in wearer.readings if _on_gauge(r)]
+    if marked:
+        return [size_scale(marked[0])]
+    if wearer.population != "unstated":
+        return [size_scale(GAUGE_OF[wearer.population])]
+    return [size_scale(GAUGE_OF["men"]), size_scale(GAUGE_OF["women"])]
+
+
+def _on_gauge(reading: Reading) -> bool:
+    return reading.method == "gauge" and reading.scale.startswith("gauge-")
+
+
+def _followed(wearer: Wearer, last: Last, own_gauge: SizeScale) -> TradeAnswer:
+    steps: list[Reason] = []
+    limits = defaults()["trade_rule"]
+    label_scale = size_scale(last.label_scale)
+    # The rule speaks in the gauge of the label scale's population; for all adults, the wearer's own.
+    gauge = size_scale(GAUGE_OF[label_scale.population]) if label_scale.population else own_gauge
+    feet = {foot: _marks_of(foot, wearer, own_gauge, steps) for foot in FEET}
+    sizes: dict[Foot, Fraction] = {}
+    referral = False
+    for foot, marks in feet.items():
+        if marks.larger is None:
+            continue
+        length = None if marks.length is None else _size(gauge, marks.length)
+        ball = None if marks.ball is None else _size(gauge, marks.ball)
+        sizes[foot] = _size(gauge, marks.larger)
+        steps.append(
+            Reason(
+                "trade-foot",
+                {"foot": foot, "length": _text(length), "ball": _text(ball), "taken": _text(sizes[foot])},
+            )
+        )
+        if length is not None and ball is not None and length - ball > limits["length_over_ball_sizes"]:
+            referral = True
+            steps.append(Reason("trade-length-over-ball", {"foot": foot, "sizes": float(length - ball)}))
+    if not sizes:
+        return TradeAnswer(None, (*steps, Reason("trade-nothing-read")))
+    size = max(sizes.values())
+    if len(sizes) == len(FEET):
+        larger = max(FEET, key=lambda foot: sizes[foot])
+        steps.append(Reason("trade-larger-foot", {"size": _text(size), "foot": larger, "same": len(set(sizes.values())) == 1}))
+    growth = largest_breadth_growth(wearer.day, limits["swell_share"])
+    order, pair_steps = _order_for(feet, size, last, gauge, growth)
+    steps += pair_steps
+    also: tuple[Label, ...] = ()
+    if len(sizes) == len(FEET) and abs(sizes["left"] - sizes["right"]) >= 1:
+        own = {foot: _order_for({foot: feet[foot]}, sizes[foot], last, gauge, growth)[0] for foot in FEET}
+        steps.append(Reason("trade-feet-apart", {"left": own["left"], "right": own["right"]}))
+        also = tuple(dict.fromkeys(one for one in own.values() if one is not None and one != order))
+    return TradeAnswer(order, tuple(steps), also, referral)
+
+
+def _marks_of(foot: Foot, wearer: Wearer, own_gauge: SizeScale, steps: list[Reason]) -> _Marks:
+    found: dict[str, float | None] = {}
+    ratio = float(ball_ratio(own_gauge, wearer.population))
+    anything = any(reading.foot == foot for reading in wearer.readings)
+    for what in ("length", "ball", "breadth"):
+        read = [r for r in wearer.readings if r.foot == foot and r.what == what]
+        standing = [r for r in read if _on_gauge(r) and r.load == "standing"]
+        # A ball size is a mark: on its own scale it stands for that scale's foot length.
+        values = [
+            mark_of(r, wearer.readings, wearer.population).value
+            / (float(ball_ratio(size_scale(r.scale), wearer.population)) if what == "ball" else 1.0)
+            for r in standing
+        ]
+        if not standing and read:
+            steps.append(Reason("trade-not-gauge", {"foot": foot, "what": what}))
+            values = [
+                load_factor(r.load, r.what)[0]
+                * mark_of(r, wearer.readings, own_gauge.population or "unstated").value
+                / (ratio if what == "ball" else 1.0)
+                for r in read
+            ]
+        if not read and anything and what == "ball":
+            steps.append(Reason("trade-no-ball", {"foot": foot}))
+        found[what] = fmean(values) if values else None
+    return _Marks(**found)
+
+
+def _order_for(
+    feet: Mapping[Foot, _Marks], size: Fraction, last: Last, gauge: SizeScale, growth: float
+) -> tuple[Label | None, list[Reason]]:
+    """Return the label for these feet at a size of the gauge, with the steps to it."""
+    steps: list[Reason] = []
+    position = _letters(feet, gauge.foot_length(size))
+    if position is None:
+        steps.append(Reason("trade-no-breadth"))
+        position = Fraction(0)
+    average = gauge_breadth.AVERAGE_LETTER[size_scale(last.label_scale).population]
+    letter = _whole_letter(position, growth, average, size, steps)
+    wanted = _target(feet, size, last, gauge, steps)
+    scale = size_scale(last.label_scale)
+    offered = sorted({label.size for label in last.labels})
+    taken = _offered(wanted, offered, scale)
+    if taken is None:
+        steps.append(Reason("trade-offer-ends", {"maker": last.maker, "wanted": scale.format(scale.nearest(wanted))}))
+        return None, steps
+    moved = float(scale.foot_length(taken) - scale.foot_length(wanted)) / ONE_SIZE
+    steps.append(Reason("trade-label-size", {"size": scale.format(taken), "scale": scale.title}))
+    if moved > defaults()["trade_rule"]["offered_within_sizes"]:
+        steps.append(Reason("trade-moved-up", {"size": scale.format(taken), "sizes": moved}))
+        position -= _exact(float(gauge_breadth.BREADTH_PER_SIZE / gauge_breadth.BREADTH_PER_LETTER) * moved)
+        letter = _whole_letter(position, growth, average, None, steps)
+    order = _with_letter(taken, letter, position, last, gauge, average, steps)
+    return order, steps
+
+
+def _letters(feet: Mapping[Foot, _Marks], length: Fraction) -> Fraction | None:
+    """Return letters above the average at a size, the largest over the feet."""
+    breadths = [marks.breadth for marks in feet.values() if marks.breadth is not None]
+    if not breadths:
+        return None
+    return max(_exact(float(gauge_breadth.letters(length, Fraction(breadth)))) for breadth in breadths)
+
+
+def _whole_letter(
+    position: Fraction, growth: float, average: int, size: Fraction | None, steps: list[Reason]
+) -> int:
+    """Return the whole letter above the average to order, and say which two it lies between."""
+    low = floor(position)
+    part = position - low
+    quarter, three = Fraction(1, 4), Fraction(3, 4)
+    swollen = part + _exact(growth / float(gauge_breadth.BREADTH_PER_LETTER))
+    because = "position"
+    taken = low
+    if part >= three:
+        taken = low + 1
+    elif part >= quarter and swollen >= three:
+        taken, because = low + 1, "swelling"
+    facts = {
+        "read": format_letter(position + average),
+        "lower": format_letter(low + average, quarters=False),
+        "upper": format_letter(low + 1 + average, quarters=False),
+        "taken": format_letter(taken + average, quarters=False),
+        "because": because,
+        "between": quarter < part <= three,
+        "at": _text(size),
+    }
+    steps.append(Reason("trade-letter", facts))
+    return taken
+
+
+def _target(
+    feet: Mapping[Foot, _Marks], size: Fraction, last: Last, gauge: SizeScale, steps: list[Reason]
+) -> Fraction:
+    """Return the size wanted on the label's own scale, before the offer."""
+    scale = size_scale(last.label_scale)
+    if not last.advice:
+        steps.append(Reason("trade-no-advice", {"maker": last.maker, "size": _text(size)}))
+        return scale.size(gauge.foot_length(size))
+    advice = last.advice[0]
+    lengths = [marks.length for marks in feet.values() if marks.length is not None]
+    from_length = max(lengths) if lengths and advice.basis != "ball" else float(gauge.foot_length(size))
+    if advice.basis == "label":
+        assert advice.scale is not None and advice.order is not None
+        named = size_scale(advice.scale)
+        number = _exact(float(named.size(from_length)))
+        facts = {"maker": last.maker, "order": advice.order, "scale": named.title, "read": _text(number)}
+        steps.append(Reason("trade-advice-label", facts))
+        return number + advice.order
+    read = _size(gauge, from_length)
+    order = advice.order if advice.order is not None else _from_table(advice, read, gauge, scale)
+    steps.append(
+        Reason(
+            "trade-advice",
+            {"maker": last.maker, "order": order, "from": advice.basis, "read": _text(read), "target": _text(read + order)},
+        )
+    )
+    return scale.size(gauge.foot_length(read + order))
+
+
+def _from_table(advice: Advice, read: Fraction, gauge: SizeScale, scale: SizeScale) -> Fraction:
+    """Return the order in gauge sizes: between rows along a straight line, constant beyond the ends."""
+    rows = sorted((row, gauge.size(scale.foot_length(label)) - row) for row, label in advice.table)
+    if read <= rows[0][0]:
+        return rows[0][1]
+    for (x0, y0), (x1, y1) in zip(rows, rows[1:], strict=False):
+        if read <= x1:
+            return y0 + (y1 - y0) * (read - x0) / (x1 - x0)
+    return rows[-1][1]
+
+
+def _offered(wanted: Fraction, offered: Sequence[Fraction], scale: SizeScale) -> Fraction | None:
+    """Return the offered size within an eighth of a size, else the next larger, else None."""
+    within = defaults()["trade_rule"]["offered_within_sizes"] * ONE_SIZE + 1e-9
+    aim = float(scale.foot_length(wanted))
+    close = [size for size in offered if abs(float(scale.foot_length(size)) - aim) <= within]
+    if close:
+        return min(close, key=lambda size: abs(float(scale.foot_length(size)) - aim))
+    larger = [size for size in offered if float(scale.foot_length(size)) > aim]
+    return min(larger) if larger else None
+
+
+def _with_letter(
+    size: Fraction,
+    letter: int,
+    position: Fraction,
+    last: Last,
+    gauge: SizeScale,
+    average: int,
+    steps: list[Reason],
+) -> Label | None:
+    """Return the label of a size with the letter wanted, else the next wider, else None."""
+    basis = basis_of(last.label_scale, gauge.population or "unstated")
+    here = [label for label in last.labels if label.size == size]
+    by_letters = sorted((letters_of(label, last, basis), label) for label in here if label.width is not None) if all(
+        label.width is not None for label in here
+    ) else []
+    if not by_letters:
+        label = here[0]
+        off = float(position) - letters_of(label, last, basis)
+        if abs(off) > 0.5:
+            steps.append(Reason("trade-one-width", {"off": off}))
+        return label
+    for letters, label in by_letters:
+        # Widths of other scales rarely fall on a whole letter: half a letter short still counts as it.
+        if letters >= letter - (1e-9 if last.width_scale == "us" else 0.5):
+            if letters >= letter + 0.5:
+                wanted = format_letter(letter + average, quarters=False)
+                steps.append(Reason("trade-wider", {"wanted": wanted, "taken": label.width}))
+            return label
+    wanted = format_letter(letter + average, quarters=False)
+    steps.append(Reason("trade-too-narrow", {"wanted": wanted, "size": size_scale(last.label_scale).format(size)}))
+    return None
+
+
+def _size(scale: SizeScale, foot_length: float) -> Fraction:
+    return _exact(float(scale.size(foot_length)))
+
+
+def _exact(value: float) -> Fraction:
+    """Return a size or letter free of the last digits' rounding, so that marks stay marks."""
+    return Fraction(round(value * 10**6), 10**6).limit_denominator(10**4) if value else Fraction(0)
+
+
+def _text(size: Fraction | None) -> str | None:
+    """Write a size to the nearest eighth, as a fitter would say it."""
+    return None if size is None else format_fraction(Fraction(round(size * 8), 8))
