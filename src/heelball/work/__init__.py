@@ -1,0 +1,1 @@
+"""The use cases: the only room that opens files and calls the core."""

@@ -1,0 +1,208 @@
+"""The ``heelball`` command: words in, lines out, and an exit code that says how it went.
+
+Nothing heavy is imported here: each command imports its use case when it runs, so that help
+and mistakes in the command line cost no more than starting Python.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from datetime import UTC
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+import click
+
+from heelball import __version__
+from heelball.errors import HeelballError, InternalFault, UsageError
+
+if TYPE_CHECKING:
+    from datetime import date as Date
+
+#: Exit codes that no error carries.
+DONE: Final = 0
+NEEDS_CARE: Final = 1
+STOPPED: Final = 130
+
+_FILE: Final = click.Path(path_type=Path)
+_JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print one line of JSON each.")
+
+
+@click.group(
+    no_args_is_help=False, context_settings={"help_option_names": ["--help"], "max_content_width": 80}
+)
+@click.version_option(__version__, message="heelball %(version)s")
+def commands() -> None:
+    """Say which label of which boot to order for a foot, how sure, and why.
+
+    A stiff boot bends in one place only: it has to bend where the foot does.
+
+    Ends with 0 when done; 1 when done and somebody must look first: nothing
+    offered serves a wearer, or a foot should be seen or measured again; 2 when
+    the input was wrong.
+    """
+
+
+@commands.command()
+@click.argument("wearers", nargs=-1, required=True, type=_FILE, metavar="WEARER...")
+@click.option(
+    "--lasts", "lasts", required=True, type=_FILE, metavar="DIR", help="Folder of last files (TOML)."
+)
+@_JSON
+@click.option("--all-labels", is_flag=True, help="With --json: every label of every last, with its loss.")
+@click.option(
+    "--svg", "drawing", type=_FILE, metavar="FILE", help="Draw both feet in the best boot. One wearer only."
+)
+@click.option(
+    "--detail",
+    type=click.IntRange(min=0),
+    metavar="N",
+    help="Lasts told in full, best first.  [3; with --json 20]",
+)
+def choose(
+    wearers: tuple[Path, ...],
+    lasts: Path,
+    as_json: bool,
+    all_labels: bool,
+    drawing: Path | None,
+    detail: int | None,
+) -> int:
+    """Rank every last for each wearer: what to order, and what the trade rule says.
+
+    A WEARER is a wearer file (TOML), or a CSV of readings of many.
+    """
+    if all_labels and not as_json:
+        raise UsageError("--all-labels goes with --json.", "Add --json.")
+    from heelball.work.choose import choose as tell
+
+    told = tell(
+        wearers,
+        lasts,
+        today=_today(),
+        detailed=detail,
+        as_json=as_json,
+        all_labels=all_labels,
+        drawing=drawing,
+    )
+    return _print_all(told, as_json)
+
+
+@commands.command()
+@click.argument("wearers", nargs=-1, required=True, type=_FILE, metavar="WEARER...")
+@_JSON
+def foot(wearers: tuple[Path, ...], as_json: bool) -> int:
+    """Say what is known of both feet, in mm and in the trade's terms."""
+    from heelball.work.foot import describe
+
+    return _print_all(describe(wearers, today=_today(), as_json=as_json), as_json)
+
+
+@commands.command()
+@click.argument("lasts", nargs=-1, required=True, type=_FILE, metavar="LAST...")
+@_JSON
+def last(lasts: tuple[Path, ...], as_json: bool) -> int:
+    """Say which foot each label of a last is built for, and how that is known."""
+    from heelball.work.last import describe
+
+    return _print_all(describe(lasts, as_json=as_json), as_json)
+
+
+@commands.command()
+@click.argument("value")
+@click.option("--from", "source", required=True, metavar="SCALE", help="A size scale, or mm, cm, in.")
+@click.option("--to", "target", required=True, metavar="SCALE", help="A size scale, or mm, cm, in.")
+@_JSON
+def convert(value: str, source: str, target: str, as_json: bool) -> int:
+    """Convert a size through the foot it stands for.
+
+    Where editions of a scale disagree, a low and a high are given too.
+    """
+    from heelball.work.convert import convert_lines, convert_text
+
+    record = convert_text(value, source, target)
+    if as_json:
+        from heelball.work.figures_json import json_line
+
+        click.echo(json_line(record))
+    else:
+        click.echo("\n".join(convert_lines(record)))
+    return DONE
+
+
+def _today() -> Date:
+    from datetime import datetime
+
+    return datetime.now(UTC).astimezone().date()
+
+
+def _print_all(told: Any, as_json: bool) -> int:
+    """Print what a use case tells, one after another as it comes."""
+    from heelball.cli.paper import Paper
+
+    paper = Paper(as_json)
+    code = DONE
+    for count, one in enumerate(told):
+        if count and not as_json:
+            paper.blank()
+        paper.put(one.lines)
+        if one.needs_care:
+            code = NEEDS_CARE
+    return code
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run the command, and end the process with its exit code; no traceback reaches a person.
+
+    Parameters
+    ----------
+    arguments
+        Words of the command line; None: those the process was started with.
+    """
+    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+
+
+def run(arguments: list[str]) -> int:
+    """Run the command and return its exit code.
+
+    Parameters
+    ----------
+    arguments
+        Words of the command line.
+    """
+    try:
+        code = commands.main(arguments, prog_name="heelball", standalone_mode=False)
+        sys.stdout.flush()
+    except HeelballError as error:
+        return _failed(error.lines(), error.exit_code)
+    except click.Abort:
+        return STOPPED
+    except click.ClickException as error:
+        hint = f" See heelball {_command_of(error)}--help." if isinstance(error, click.UsageError) else ""
+        return _failed([f"{error.format_message()}{hint}"], UsageError.exit_code)
+    except KeyboardInterrupt:
+        return STOPPED
+    except BrokenPipeError:
+        # Whoever read our output has seen enough; nothing more can be said there.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except Exception as fault:
+        return _failed(
+            [f"A fault of ours, not of your input: {type(fault).__name__}: {fault}"], InternalFault.exit_code
+        )
+    return code if isinstance(code, int) else DONE
+
+
+def _command_of(error: click.UsageError) -> str:
+    name = error.ctx.info_name if error.ctx is not None and error.ctx.parent is not None else None
+    return f"{name} " if name else ""
+
+
+def _failed(lines: list[str], code: int) -> int:
+    for line in lines:
+        click.echo("heelball: " + " ".join(line.split()), err=True)
+    return code
+
+
+if __name__ == "__main__":
+    main()
