@@ -165,5 +165,3 @@ class Answer:
     def serves(self) -> bool:
         """Whether some last has a label that serves."""
         return any(choice.order is not None for choice in self.choices)
-
-

@@ -56,7 +56,13 @@ def last_cautions(last: Last, contradictions: tuple[Contradiction, ...]) -> tupl
     if last.closing == "pull-on":
         found.append(Reason("pull-on"))
     for one in contradictions:
-        facts = {"kind": one.kind, "label": one.label, "found": one.found, "expected": one.expected, "sd": one.sd}
+        facts = {
+            "kind": one.kind,
+            "label": one.label,
+            "found": one.found,
+            "expected": one.expected,
+            "sd": one.sd,
+        }
         found.append(Reason("contradiction", facts | {"last": last.code, "scale": last.label_scale}))
     return tuple(found)
 

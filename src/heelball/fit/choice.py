@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from datetime import date as Date
 from itertools import islice
 
@@ -24,7 +24,7 @@ from heelball.fit.answers import (
 from heelball.fit.cautions import last_cautions, leather_caution, wearer_cautions
 from heelball.fit.day import states_of
 from heelball.fit.imagined import Candidate, candidates, with_candidates
-from heelball.fit.losses import Judging, judged_margins, joint_by_state
+from heelball.fit.losses import Judging, joint_by_state, judged_margins
 from heelball.fit.next_reading import gains
 from heelball.fit.ranking import Ranking, rank, serves
 from heelball.fit.reasons import against_trade_rule, likelier_label, none_serves, place_reason, run_reason
@@ -87,7 +87,11 @@ def answer(
             choices += bench.choices(chunk, detailed=False)
         choices.sort(key=_best_first)
         first = Shelves(tuple(choice.last for choice in islice(choices, detailed)))
-        full = [choice for chunk in first.chunks(wearer.population) for choice in bench.choices(chunk, detailed=True)]
+        full = [
+            choice
+            for chunk in first.chunks(wearer.population)
+            for choice in bench.choices(chunk, detailed=True)
+        ]
         choices[: len(full)] = full
     choices.sort(key=_best_first)
     made_pair = None if any(choice.order for choice in choices) or not choices else known.feet
@@ -145,7 +149,9 @@ class _Bench:
         return cls(
             wearer=wearer,
             judging=judging,
-            states=tuple((c.weight, c.state.image(np.eye(STATE_SIZE, len(c.state.mean)))) for c in feet.components),
+            states=tuple(
+                (c.weight, c.state.image(np.eye(STATE_SIZE, len(c.state.mean)))) for c in feet.components
+            ),
             wider=tuple((weight, state) for weight, (state, _) in wider),
             noise=tuple(noise for _, (_, noise) in wider),
             imagined=imagined,
@@ -157,7 +163,8 @@ class _Bench:
         ranking = rank(shelf, self.wider if detailed else self.states, self.judging)
         gain = gains(ranking.mixed, shelf, self.judging, self.noise) if detailed else None
         return [
-            self._choice(shelf, ranking, i, None if gain is None else gain[i]) for i in range(len(shelf.lasts))
+            self._choice(shelf, ranking, i, None if gain is None else gain[i])
+            for i in range(len(shelf.lasts))
         ]
 
     def _choice(self, shelf: Shelf, ranking: Ranking, i: int, gain: Array | None) -> Choice:
@@ -165,10 +172,12 @@ class _Bench:
         best = int(ranking.best[i])
         label, loss = last.labels[best], float(mixed.loss[i, best])
         chance = float(ranking.chance_by_state[i] @ self.judging.shares)
-        verdicts = self._verdicts(shelf, ranking, i, best)
+        verdicts = self._verdicts(ranking, i, best)
         by_place = self._by_place(*verdicts.over_day(self.judging.shares))
         by_state = tuple(
-            StateVerdict(state.name, state.share, float(ranking.chance_by_state[i, s]), self._by_place(*verdicts.at(s)))
+            StateVerdict(
+                state.name, state.share, float(ranking.chance_by_state[i, s]), self._by_place(*verdicts.at(s))
+            )
             for s, state in enumerate(self.judging.states)
         )
         right = verdicts.over_day(self.judging.shares)[3]
@@ -197,9 +206,11 @@ class _Bench:
         )
         if gain is None:
             return evolve(choice, trade_rule=evolve(trade, steps=()))
-        return evolve(choice, why=self._why(shelf, ranking, i, choice), cautions=self._cautions(shelf, i, choice))
+        return evolve(
+            choice, why=self._why(shelf, ranking, i, choice), cautions=self._cautions(shelf, i, choice)
+        )
 
-    def _verdicts(self, shelf: Shelf, ranking: Ranking, i: int, j: int) -> _Verdicts:
+    def _verdicts(self, ranking: Ranking, i: int, j: int) -> _Verdicts:
         mixed = ranking.mixed
         weights = mixed.weights
         mean = np.array([m.mean[i, j] - self.judging.growth for m in mixed.margins])
@@ -219,7 +230,9 @@ class _Bench:
             for p, place in enumerate(PLACES):
                 m = f * len(PLACES) + p
                 found[foot][place] = (
-                    PlaceVerdict(float(mean[m]), float(sd[m]), float(little[m]), float(right[m]), float(much[m]))
+                    PlaceVerdict(
+                        float(mean[m]), float(sd[m]), float(little[m]), float(right[m]), float(much[m])
+                    )
                     if self.judging.judged[m]
                     else None
                 )
@@ -291,13 +304,14 @@ class _Bench:
 
     def _cautions(self, shelf: Shelf, i: int, choice: Choice) -> tuple[Reason, ...]:
         _, contradictions = run_posterior(shelf.evidence[i], offset_prior())
-        snug = [
-            verdict
-            for foot in FEET
-            for place in ("breadth", "girth")
-            if (verdict := choice.by_place[foot][place]) is not None  # type: ignore[index]
-        ]
-        return (*self.remarks, *last_cautions(choice.last, contradictions), *leather_caution(snug), Reason("standing"))
+        by_foot = (choice.by_place[foot] for foot in FEET)
+        snug = [v for places in by_foot for v in (places["breadth"], places["girth"]) if v is not None]
+        return (
+            *self.remarks,
+            *last_cautions(choice.last, contradictions),
+            *leather_caution(snug),
+            Reason("standing"),
+        )
 
 
 @frozen(eq=False)
@@ -311,13 +325,19 @@ class _Verdicts:
 
     def at(self, state: int) -> tuple[Array, Array, Array, Array, Array]:
         """Return mean, sd, too little, right and too much in one state."""
-        return self._summary(self.mean[state], self.second_moment[state], self.little[state], self.much[state])
+        return self._summary(
+            self.mean[state], self.second_moment[state], self.little[state], self.much[state]
+        )
 
     def over_day(self, shares: Array) -> tuple[Array, Array, Array, Array, Array]:
         """Return the same weighed over the day."""
-        return self._summary(*(shares @ part for part in (self.mean, self.second_moment, self.little, self.much)))
+        return self._summary(
+            *(shares @ part for part in (self.mean, self.second_moment, self.little, self.much))
+        )
 
     @staticmethod
-    def _summary(mean: Array, second: Array, little: Array, much: Array) -> tuple[Array, Array, Array, Array, Array]:
+    def _summary(
+        mean: Array, second: Array, little: Array, much: Array
+    ) -> tuple[Array, Array, Array, Array, Array]:
         sd = np.sqrt(np.maximum(second - mean**2, 0.0))
         return mean, sd, little, np.maximum(1 - little - much, 0.0), much

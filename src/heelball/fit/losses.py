@@ -17,6 +17,9 @@ from heelball.foot.vector import FEET
 from heelball.gaussian.normal import Array
 from heelball.gaussian.probability import box
 
+#: Places of lasts and labels on a shelf.
+Positions = NDArray[np.intp]
+
 #: A place this surely right is left out of the joint chance.
 _SURE = 0.9999
 
@@ -90,7 +93,7 @@ def losses(little: Array, much: Array, judging: Judging) -> Array:
 
 
 def joint_chances(
-    margins: Margins, shelf: Shelf, judging: Judging, last: Array, label: Array, surely_right: Array
+    margins: Margins, shelf: Shelf, judging: Judging, last: Positions, label: Positions, surely_right: Array
 ) -> Array:
     """Return the chance that all judged places of both feet are right, by state.
 
@@ -172,7 +175,7 @@ def judge(shelf: Shelf, margins: Sequence[Margins], weights: Array, judging: Jud
     return Mixed(weights, tuple(margins), little, much, by_place)
 
 
-def joint_by_state(mixed: Mixed, shelf: Shelf, judging: Judging, last: Array, label: Array) -> Array:
+def joint_by_state(mixed: Mixed, shelf: Shelf, judging: Judging, last: Positions, label: Positions) -> Array:
     """Return the chance of some labels in each state, mixed over populations, shape (k, S)."""
     total = np.zeros((len(last), len(judging.states)))
     for p, weight in enumerate(mixed.weights):

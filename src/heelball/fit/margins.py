@@ -6,6 +6,7 @@ from typing import Final
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from heelball.fit.shelf import Shelf
 from heelball.fit.wearer import PLACES
@@ -14,7 +15,16 @@ from heelball.foot.prior import STATE_SIZE
 from heelball.foot.vector import FEET, Measure
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.built_for import RUN_PLACES
-from heelball.last.run import GRADE, LETTER_GRADE, LETTER_PLACES, OFFSET_PLACES, PLACE, RUN_STATE, SIZES, one_size
+from heelball.last.run import (
+    GRADE,
+    LETTER_GRADE,
+    LETTER_PLACES,
+    OFFSET_PLACES,
+    PLACE,
+    RUN_STATE,
+    SIZES,
+    one_size,
+)
 
 #: The measure of the foot that each place of a boot is held against.
 MEASURE_AT: Final[dict[str, Measure]] = {
@@ -60,7 +70,7 @@ class Margins:
     further_mean: Array
     further_variance: Array
 
-    def covariance(self, shelf: Shelf, last: Array, label: Array) -> Array:
+    def covariance(self, shelf: Shelf, last: NDArray[np.intp], label: NDArray[np.intp]) -> Array:
         """Return the margins' covariance of some labels, shape (k, 10, 10).
 
         Parameters
@@ -142,10 +152,13 @@ def margins_of(shelf: Shelf, wearer: Gaussian) -> Margins:
     carried = build @ cov
     parts = carried @ np.swapaxes(build, -1, -2)
     toe = [i * len(PLACES) + PLACES.index("toe") for i in range(len(FEET))]
-    parts[np.ix_(np.arange(n), toe, toe)] += shelf.toe_variance[:, None, None]
+    for one in toe:
+        parts[:, one, toe] += shelf.toe_variance[:, None]
     part_mean = np.einsum("nij,nj->ni", build, mean)
     label_mean = np.tile(shelf.built, (1, 1, len(FEET))) + part_mean[:, None, :MARGINS]
-    variance = np.repeat(np.diagonal(parts, axis1=1, axis2=2)[:, None, :MARGINS], shelf.letters.shape[1], axis=1)
+    variance = np.repeat(
+        np.diagonal(parts, axis1=1, axis2=2)[:, None, :MARGINS], shelf.letters.shape[1], axis=1
+    )
     off, letters = shelf.sizes_off, shelf.letters
     for i in range(MARGINS):
         place = i % len(PLACES)

@@ -52,7 +52,9 @@ def gains(mixed: Mixed, shelf: Shelf, judging: Judging, noise: Sequence[Array]) 
         value = drawn.mean[:, :, None] + drawn.sd[:, :, None] * nodes
         after = _weights_after(mixed.weights, along, value)
         lost = sum(
-            after[p][..., None] * other.losses(value, judging) for p, other in enumerate(along) if mixed.weights[p]
+            after[p][..., None] * other.losses(value, judging)
+            for p, other in enumerate(along)
+            if mixed.weights[p]
         )
         assert isinstance(lost, np.ndarray)
         lost[np.broadcast_to(~offered[:, None, None, :], lost.shape)] = np.inf

@@ -6,15 +6,12 @@ from collections.abc import Sequence
 
 import numpy as np
 from attrs import frozen
-from numpy.typing import NDArray
 
-from heelball.fit.losses import Judging, Mixed, joint_by_state, judge
+from heelball.fit.losses import Judging, Mixed, Positions, joint_by_state, judge
 from heelball.fit.margins import margins_of
 from heelball.fit.shelf import Shelf
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.package_data import defaults
-
-Positions = NDArray[np.intp]
 
 
 @frozen(eq=False)

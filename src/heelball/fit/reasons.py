@@ -26,7 +26,13 @@ def against_trade_rule(
     label: Label, loss: float, trade: TradeAnswer, trade_loss: float | None, last: Last
 ) -> Reason:
     """Return how the computed answer stands to the trade rule's, and what that one would cost."""
-    facts = {"label": label, "loss": loss, "trade": trade.order, "trade_loss": trade_loss, "scale": last.label_scale}
+    facts = {
+        "label": label,
+        "loss": loss,
+        "trade": trade.order,
+        "trade_loss": trade_loss,
+        "scale": last.label_scale,
+    }
     if trade.order is None:
         return Reason("trade-orders-none", facts)
     if trade.order == label:
@@ -41,7 +47,9 @@ def _followed(trade: TradeAnswer) -> Reason | None:
     return next((step for step in feet if larger in (None, step.facts["foot"])), None)
 
 
-def likelier_label(choice_label: Label, chance: float, other: Label, other_chance: float, last: Last) -> Reason:
+def likelier_label(
+    choice_label: Label, chance: float, other: Label, other_chance: float, last: Last
+) -> Reason:
     """Return why a label with the higher chance was not taken: its loss is higher."""
     facts = {"label": choice_label, "chance": chance, "other": other, "other_chance": other_chance}
     return Reason("likelier-label", facts | {"scale": last.label_scale})
@@ -50,4 +58,3 @@ def likelier_label(choice_label: Label, chance: float, other: Label, other_chanc
 def none_serves(label: Label, chance: float, last: Last) -> Reason:
     """Return that nothing offered serves, and what is least wrong."""
     return Reason("none-serves", {"label": label, "chance": chance, "scale": last.label_scale})
-

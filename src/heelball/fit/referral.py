@@ -44,8 +44,10 @@ def _from_signs(signs: Signs) -> list[Reason]:
 
 def asks_about_signs(signs: Signs) -> bool:
     """Return whether diabetes stands alone, so that the other signs must be asked about."""
-    return signs.diabetes and not any(getattr(signs, name) for name in (*_ALONE, "orthosis", "changed")) and (
-        signs.pain_weeks <= 0
+    return (
+        signs.diabetes
+        and not any(getattr(signs, name) for name in (*_ALONE, "orthosis", "changed"))
+        and (signs.pain_weeks <= 0)
     )
 
 
@@ -60,9 +62,11 @@ def _from_rarity(readings: Sequence[Reading], population: Population) -> list[Re
             sizes = (means[foot, "length"] - means[foot, "ball"] / ratio) / ONE_SIZE
             if sizes > limit + 1e-9:
                 found.append(Reason("length-over-ball", {"foot": foot, "sizes": sizes}))
-    for rarity in rarities(readings, population):
-        if rarity.kind == "left-right":
-            found.append(Reason("feet-apart", {"what": rarity.what, "apart": rarity.value, "limit": rarity.high}))
+    found += [
+        Reason("feet-apart", {"what": rarity.what, "apart": rarity.value, "limit": rarity.high})
+        for rarity in rarities(readings, population)
+        if rarity.kind == "left-right"
+    ]
     return found
 
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from heelball.errors import InputError, Problem
 from heelball.fit.verdict import thresholds
 from heelball.gaussian.normal import Array
-from heelball.last.built_for import ONE_SIZE, RUN_PLACES, basis_of, built_for, letters_array
+from heelball.last.built_for import ONE_SIZE, RUN_PLACES, basis_of, built_for, letters_array, nominal_length
 from heelball.last.run import RUN_STATE, RunEvidence, run_evidence, run_variances
 from heelball.last.values import Last
 from heelball.package_data import defaults
@@ -68,21 +68,6 @@ class Shelf:
     variance: Array
     evidence: tuple[RunEvidence, ...]
 
-    def part(self, which: Sequence[int] | slice) -> Shelf:
-        """Return the shelf of some of the lasts."""
-        index = np.arange(len(self.lasts))[which]
-        return Shelf(
-            tuple(self.lasts[i] for i in index),
-            *(getattr(self, name)[index] for name in _BY_LAST),
-            *(getattr(self, name)[:, index] for name in ("design", "value", "variance")),
-            tuple(self.evidence[i] for i in index),
-        )
-
-
-_BY_LAST = (
-    "offered", "foot_length", "letters", "built", "sizes_off", "in_frame", "own_variance", "toe_variance", "lo", "hi",
-)  # fmt: skip
-
 
 def shelve(lasts: Sequence[Last], population: str) -> Shelf:
     """Make lasts ready for wearers of a population (``men``, ``women`` or ``unstated``).
@@ -100,10 +85,9 @@ def shelve(lasts: Sequence[Last], population: str) -> Shelf:
     boot = defaults()["boot"]
     for i, last in enumerate(lasts):
         basis = basis_of(last.label_scale, population)
-        scale = size_scale(last.label_scale)
         count = len(last.labels)
         offered[i, :count] = True
-        foot_length[i, :count] = [float(scale.foot_length(label.size)) for label in last.labels]
+        foot_length[i, :count] = [nominal_length(label.size, last.label_scale) for label in last.labels]
         letters[i, :count] = letters_array(last.labels, last, basis)
         built[i] = built_for(foot_length[i], letters[i], basis)
         built[i, :, _TOE] -= boot["toe_deduction"][last.toe]
@@ -156,7 +140,11 @@ class Shelves:
 
     def __init__(self, lasts: Sequence[Last]) -> None:
         problems = [
-            Problem(f"last {last.code}, label_scale", last.label_scale, "an adults' scale: children's lasts are not judged")
+            Problem(
+                f"last {last.code}, label_scale",
+                last.label_scale,
+                "an adults' scale: children's lasts are not judged",
+            )
             for last in lasts
             if size_scale(last.label_scale).population == "child"
         ]
@@ -169,5 +157,7 @@ class Shelves:
         """Return the shelves for wearers of a population."""
         if population not in self._made:
             starts = range(0, len(self._lasts), self.CHUNK)
-            self._made[population] = tuple(shelve(self._lasts[i : i + self.CHUNK], population) for i in starts)
+            self._made[population] = tuple(
+                shelve(self._lasts[i : i + self.CHUNK], population) for i in starts
+            )
         return self._made[population]

@@ -41,9 +41,7 @@ def tip(mixed: Mixed, shelf: Shelf, judging: Judging, last: int, best: int, othe
     """
     shifts = np.linspace(-_FAR, _FAR, 121)
     labels = np.array([best, other])
-    sds = np.sqrt(
-        sum(w * m.variance[last, best] for w, m in zip(mixed.weights, mixed.margins, strict=True))
-    )
+    sds = np.sqrt(sum(w * m.variance[last, best] for w, m in zip(mixed.weights, mixed.margins, strict=True)))
     lost = np.zeros((2, len(shifts), 2 * len(PLACES)))
     cost_little, cost_much = both_feet(judging.costs.little), both_feet(judging.costs.much)
     lo, hi = both_feet(shelf.lo[last]), both_feet(shelf.hi[last])

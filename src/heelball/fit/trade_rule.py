@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from itertools import pairwise
 from math import floor
 from statistics import fmean
 from typing import Literal
@@ -54,7 +55,7 @@ def trade_rule(wearer: Wearer, last: Last) -> TradeAnswer:
     A last on a scale for all adults, a wearer of no stated population and no gauge mark: the rule
     is followed on both gauges and the larger answer stands first, the other in `also`.
     """
-    gauges = _gauges(wearer, last)
+    gauges = _gauges(wearer)
     answers = [_followed(wearer, last, gauge) for gauge in gauges]
     if len(answers) == 1:
         return answers[0]
@@ -67,7 +68,7 @@ def trade_rule(wearer: Wearer, last: Last) -> TradeAnswer:
     return TradeAnswer(first.order, steps, also, first.referral or second.referral)
 
 
-def _gauges(wearer: Wearer, last: Last) -> list[SizeScale]:
+def _gauges(wearer: Wearer) -> list[SizeScale]:
     """Return the gauge whose formula mm readings and breadths go through; both where none is said."""
     marked = [r.scale for r in wearer.readings if _on_gauge(r)]
     if marked:
@@ -110,7 +111,12 @@ def _followed(wearer: Wearer, last: Last, own_gauge: SizeScale) -> TradeAnswer:
     size = max(sizes.values())
     if len(sizes) == len(FEET):
         larger = max(FEET, key=lambda foot: sizes[foot])
-        steps.append(Reason("trade-larger-foot", {"size": _text(size), "foot": larger, "same": len(set(sizes.values())) == 1}))
+        steps.append(
+            Reason(
+                "trade-larger-foot",
+                {"size": _text(size), "foot": larger, "same": len(set(sizes.values())) == 1},
+            )
+        )
     growth = largest_breadth_growth(wearer.day, limits["swell_share"])
     order, pair_steps = _order_for(feet, size, last, gauge, growth)
     steps += pair_steps
@@ -165,7 +171,9 @@ def _order_for(
     offered = sorted({label.size for label in last.labels})
     taken = _offered(wanted, offered, scale)
     if taken is None:
-        steps.append(Reason("trade-offer-ends", {"maker": last.maker, "wanted": scale.format(scale.nearest(wanted))}))
+        steps.append(
+            Reason("trade-offer-ends", {"maker": last.maker, "wanted": scale.format(scale.nearest(wanted))})
+        )
         return None, steps
     moved = float(scale.foot_length(taken) - scale.foot_length(wanted)) / ONE_SIZE
     steps.append(Reason("trade-label-size", {"size": scale.format(taken), "scale": scale.title}))
@@ -224,7 +232,8 @@ def _target(
     lengths = [marks.length for marks in feet.values() if marks.length is not None]
     from_length = max(lengths) if lengths and advice.basis != "ball" else float(gauge.foot_length(size))
     if advice.basis == "label":
-        assert advice.scale is not None and advice.order is not None
+        assert advice.scale is not None
+        assert advice.order is not None
         named = size_scale(advice.scale)
         number = _exact(float(named.size(from_length)))
         facts = {"maker": last.maker, "order": advice.order, "scale": named.title, "read": _text(number)}
@@ -235,7 +244,13 @@ def _target(
     steps.append(
         Reason(
             "trade-advice",
-            {"maker": last.maker, "order": order, "from": advice.basis, "read": _text(read), "target": _text(read + order)},
+            {
+                "maker": last.maker,
+                "order": order,
+                "from": advice.basis,
+                "read": _text(read),
+                "target": _text(read + order),
+            },
         )
     )
     return scale.size(gauge.foot_length(read + order))
@@ -246,7 +261,7 @@ def _from_table(advice: Advice, read: Fraction, gauge: SizeScale, scale: SizeSca
     rows = sorted((row, gauge.size(scale.foot_length(label)) - row) for row, label in advice.table)
     if read <= rows[0][0]:
         return rows[0][1]
-    for (x0, y0), (x1, y1) in zip(rows, rows[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(rows):
         if read <= x1:
             return y0 + (y1 - y0) * (read - x0) / (x1 - x0)
     return rows[-1][1]
@@ -275,9 +290,11 @@ def _with_letter(
     """Return the label of a size with the letter wanted, else the next wider, else None."""
     basis = basis_of(last.label_scale, gauge.population or "unstated")
     here = [label for label in last.labels if label.size == size]
-    by_letters = sorted((letters_of(label, last, basis), label) for label in here if label.width is not None) if all(
-        label.width is not None for label in here
-    ) else []
+    by_letters = (
+        sorted((letters_of(label, last, basis), label) for label in here if label.width is not None)
+        if all(label.width is not None for label in here)
+        else []
+    )
     if not by_letters:
         label = here[0]
         off = float(position) - letters_of(label, last, basis)
@@ -292,7 +309,9 @@ def _with_letter(
                 steps.append(Reason("trade-wider", {"wanted": wanted, "taken": label.width}))
             return label
     wanted = format_letter(letter + average, quarters=False)
-    steps.append(Reason("trade-too-narrow", {"wanted": wanted, "size": size_scale(last.label_scale).format(size)}))
+    steps.append(
+        Reason("trade-too-narrow", {"wanted": wanted, "size": size_scale(last.label_scale).format(size)})
+    )
     return None
 
 

@@ -128,7 +128,8 @@ def shared_variance(key: Shared) -> float:
 def is_child(readings: Sequence[Reading]) -> bool:
     """Return whether a reading on a child's scale marks the wearer as a child."""
     return any(
-        reading.scale not in MILLIMETRES and size_scale(reading.scale).population == "child" for reading in readings
+        reading.scale not in MILLIMETRES and size_scale(reading.scale).population == "child"
+        for reading in readings
     )
 
 

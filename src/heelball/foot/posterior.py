@@ -121,7 +121,9 @@ def feet_posterior(
         weighed.append((Component(sex, prior_weight, state, component.columns), evidence))
     total = np.logaddexp.reduce([evidence for _, evidence in weighed])
     return FeetPosterior(
-        tuple(Component(c.sex, float(np.exp(e - total)), c.state, c.columns) for c, e in weighed), population, child
+        tuple(Component(c.sex, float(np.exp(e - total)), c.state, c.columns) for c, e in weighed),
+        population,
+        child,
     )
 
 
@@ -140,8 +142,9 @@ def _calibration(mark: GaugeMark, size: int) -> tuple[Array, float]:
         ours = float(gauge_breadth.breadth(line, letters))
     else:
         length, _ = size_mark(mark.scale, mark.mark)
-        ours = float(length if mark.what == "length" else ball_ratio(size_scale(mark.scale), "unstated") * length)
+        ours = float(
+            length if mark.what == "length" else ball_ratio(size_scale(mark.scale), "unstated") * length
+        )
     row = np.zeros(size)
     row[offset_index(mark.what)] = 1.0
     return row, ours - mark.measured_mm
-

@@ -5,7 +5,8 @@ A slip is asked about, never repaired in silence (MODEL 2).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from itertools import permutations
 from typing import Literal
 
 import numpy as np
@@ -87,15 +88,35 @@ def likely_slips(readings: Sequence[Reading], population: Population) -> tuple[S
 
 
 def _hypotheses(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
-    odds, step_odds = defaults()["slips"]["odds"], defaults()["slips"]["step_odds"]
-    weighed = [i for i, reading in enumerate(readings) if reading.what != "instep"]
-    for kind, change in (("other-scale", _on_other_scale), ("seated", _seated)):
-        changed = {i: other for i in weighed if (other := change(readings[i])) is not None}
+    yield from _wrong_circumstances(readings)
+    yield from _wrong_marks(readings)
+    yield from _exchanged(readings)
+
+
+def _weighed(readings: Sequence[Reading]) -> list[int]:
+    """Return which readings bear on the state: all but insteps."""
+    return [i for i, reading in enumerate(readings) if reading.what != "instep"]
+
+
+def _wrong_circumstances(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
+    """Yield the other population's scale and a seated foot: of each reading, and of all together."""
+    odds = defaults()["slips"]["odds"]
+    changes: tuple[tuple[SlipKind, Callable[[Reading], Reading | None]], ...] = (
+        ("other-scale", _on_other_scale),
+        ("seated", _seated),
+    )
+    for kind, change in changes:
+        changed = {i: other for i in _weighed(readings) if (other := change(readings[i])) is not None}
         for i, other in changed.items():
             yield _Hypothesis(kind, odds, {i: other})
         if len(changed) > 1:
             yield _Hypothesis(kind, odds, changed)
-    for i in weighed:
+
+
+def _wrong_marks(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
+    """Yield single marks written wrong: inch for cm, digits exchanged, one step out."""
+    odds, step_odds = defaults()["slips"]["odds"], defaults()["slips"]["step_odds"]
+    for i in _weighed(readings):
         reading = readings[i]
         if reading.scale in ("cm", "in"):
             swapped = evolve(reading, scale="in" if reading.scale == "cm" else "cm")
@@ -106,15 +127,20 @@ def _hypotheses(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
         for value in _one_step_out(reading):
             if _reads(other := evolve(reading, value=value)):
                 yield _Hypothesis("one-step", step_odds, {i: other})
-    for i in weighed:
-        for j in weighed:
-            a, b = readings[i], readings[j]
-            if a.foot == b.foot and (a.what, b.what) == ("length", "ball"):
-                exchanged = {i: _with_mark(a, b), j: _with_mark(b, a)}
-                if all(map(_reads, exchanged.values())):
-                    yield _Hypothesis("length-for-ball", odds, exchanged)
-            if (a.foot, b.foot) == ("left", "right") and a.what == b.what:
-                yield _Hypothesis("left-for-right", odds, {i: _with_mark(a, b), j: _with_mark(b, a)})
+
+
+def _exchanged(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
+    """Yield pairs of readings exchanged: length and ball of a foot, left and right of a measure."""
+    odds = defaults()["slips"]["odds"]
+    for i, j in permutations(_weighed(readings), 2):
+        a, b = readings[i], readings[j]
+        across = (a.foot, b.foot) == ("left", "right") and a.what == b.what
+        along = a.foot == b.foot and (a.what, b.what) == ("length", "ball")
+        if (across or along) and a != evolve(b, foot=a.foot):
+            kind: SlipKind = "left-for-right" if across else "length-for-ball"
+            exchanged = {i: _with_mark(a, b), j: _with_mark(b, a)}
+            if all(map(_reads, exchanged.values())):
+                yield _Hypothesis(kind, odds, exchanged)
 
 
 def _with_mark(reading: Reading, other: Reading) -> Reading:
@@ -169,5 +195,3 @@ def _reads(reading: Reading) -> bool:
     except UnreadableText:
         return False
     return True
-
-

@@ -6,6 +6,7 @@ Box probabilities follow Genz's separation of variables (Genz 1992, J. Comp. Gra
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
 
 import numpy as np
@@ -13,15 +14,18 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-#: Nodes of the fixed set. Measured against SciPy on a thousand boot-like boxes: see
-#: tests/oracle/test_box_against_scipy.py.
-NODES = 128
-
-#: Square roots of these primes turn a count into Richtmyer's set; ten dimensions need nine.
-_PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
+#: A Korobov lattice: its size, generator and shift, the best of a search over boot-like boxes and
+#: then measured on others: 0.0013 rms and 0.005 at most off the converged value in 8 to 10
+#: dimensions (docs/decisions, tests/oracle).
+NODES = 97
+_GENERATOR = 30
+_SHIFT = 0.3942
 
 #: Boxes worked on at one time, so that the work stays in the processor's cache.
 _CHUNK = 128
+
+#: Chunks from which two threads are worth starting.
+_THREADED_ABOVE = 8
 
 
 def below(x: Array) -> Array:
@@ -40,69 +44,99 @@ def _quantile(p: Array) -> Array:
     return x
 
 
-@lru_cache(maxsize=32)
-def _nodes(dimensions: int, count: int) -> Array:
-    """Return Richtmyer's set, folded (baker's transform), shape (dimensions, count)."""
-    roots = np.sqrt(np.array(_PRIMES[:dimensions], dtype=float))[:, None]
-    position = np.mod(roots * (np.arange(1, count + 1) - 0.5), 1.0)
+@lru_cache(maxsize=16)
+def _lattice(dimensions: int) -> Array:
+    """Return the fixed set, folded (baker's transform), shape (dimensions, NODES)."""
+    generators = np.array([pow(_GENERATOR, i, NODES) for i in range(dimensions)])
+    position = np.mod(generators[:, None] * np.arange(NODES) / NODES + _SHIFT, 1.0)
     folded: Array = np.abs(2 * position - 1)
-    return np.clip(folded, 1e-9, 1 - 1e-9)
+    return folded
 
 
-def box(cov: Array, lower: Array, upper: Array, nodes: int = NODES) -> Array:
+def box(cov: Array, lower: Array, upper: Array) -> Array:
     """Return the probability that a centred normal falls in each of several boxes.
 
     Parameters
     ----------
     cov
-        Covariances, shape (k, d, d).
+        Covariances, shape (k, d, d), all positive definite.
     lower, upper
         Corners of `s` boxes for each covariance, shape (k, s, d).
-    nodes
-        Size of the low-discrepancy set.
 
     Returns
     -------
     Array
         Shape (k, s).
-
-    Notes
-    -----
-    The variables of each covariance are taken in the order of their own chances, the least
-    likely first, which is where the method loses least.
     """
-    k, s, d = lower.shape
+    k, s, _ = lower.shape
+    order, factor = _ordered_factor(cov, lower.mean(axis=1), upper.mean(axis=1))
+    lower = np.take_along_axis(lower, order[:, None, :], axis=2)
+    upper = np.take_along_axis(upper, order[:, None, :], axis=2)
     probability = np.empty((k, s))
-    sd = np.sqrt(np.diagonal(cov, axis1=-2, axis2=-1))
-    z_lower, z_upper = lower / sd[:, None, :], upper / sd[:, None, :]
-    corr = cov / (sd[:, :, None] * sd[:, None, :])
-    single = (below(z_upper) - below(z_lower)).mean(axis=1)
-    order = np.argsort(single, axis=1, kind="stable")
-    rows = np.arange(k)[:, None]
-    corr = corr[rows[:, :, None], order[:, :, None], order[:, None, :]]
-    factor = np.linalg.cholesky(corr + 1e-12 * np.eye(d))
-    z_lower = np.take_along_axis(z_lower, order[:, None, :], axis=2)
-    z_upper = np.take_along_axis(z_upper, order[:, None, :], axis=2)
     step = max(1, _CHUNK // s)
-    for start in range(0, k, step):
-        part = slice(start, start + step)
-        probability[part] = _separated(factor[part], z_lower[part], z_upper[part], nodes)
+    parts = [slice(start, start + step) for start in range(0, k, step)]
+
+    def fill(part: slice) -> None:
+        probability[part] = _separated(factor[part], lower[part], upper[part])
+
+    if len(parts) <= _THREADED_ABOVE:
+        for part in parts:
+            fill(part)
+    else:
+        # NumPy and SciPy let go of the interpreter's lock, so two threads halve the time.
+        with ThreadPoolExecutor(2) as threads:
+            list(threads.map(fill, parts))
     return probability
 
 
-def _separated(factor: Array, lower: Array, upper: Array, nodes: int) -> Array:
-    """Return the box probabilities of unit-variance normals given their Cholesky factors."""
+def _ordered_factor(cov: Array, lower: Array, upper: Array) -> tuple[NDArray[np.intp], Array]:
+    """Return an order of the variables and the Cholesky factor of each covariance in it.
+
+    The next variable is always the one least likely to fall between its limits, given that those
+    before it did (Genz and Bretz 2009, Computation of Multivariate Normal and t Probabilities,
+    section 4.1.3): the method then loses least.
+    """
+    k, d = lower.shape
+    rows = np.arange(k)
+    order = np.tile(np.arange(d), (k, 1))
+    cov, lower, upper = cov.copy(), lower.copy(), upper.copy()
+    factor = np.zeros((k, d, d))
+    centre = np.zeros((k, d))
+    rest = np.diagonal(cov, axis1=1, axis2=2).copy()
+    for i in range(d):
+        sd = np.sqrt(np.maximum(rest[:, i:], 1e-12))
+        inside = below((upper[:, i:] - centre[:, i:]) / sd) - below((lower[:, i:] - centre[:, i:]) / sd)
+        chosen = i + inside.argmin(axis=1)
+        for one in (order, lower, upper, centre, rest, cov, factor):
+            one[rows, i], one[rows, chosen] = one[rows, chosen].copy(), one[rows, i].copy()
+        cov[rows, :, i], cov[rows, :, chosen] = cov[rows, :, chosen].copy(), cov[rows, :, i].copy()
+        root = np.sqrt(np.maximum(rest[:, i], 1e-12))
+        column = (cov[:, i:, i] - np.einsum("kij,kj->ki", factor[:, i:, :i], factor[:, i, :i])) / root[
+            :, None
+        ]
+        factor[:, i:, i] = column
+        factor[:, i, i] = root
+        low, high = (lower[:, i] - centre[:, i]) / root, (upper[:, i] - centre[:, i]) / root
+        width = np.maximum(below(high) - below(low), 1e-12)
+        mean = (np.exp(-(low**2) / 2) - np.exp(-(high**2) / 2)) / (np.sqrt(2 * np.pi) * width)
+        centre += factor[:, :, i] * mean[:, None]
+        rest -= factor[:, :, i] ** 2
+    return order, factor
+
+
+def _separated(factor: Array, lower: Array, upper: Array) -> Array:
+    """Return box probabilities by separation of variables, given the Cholesky factors."""
     k, s, d = lower.shape
-    set_ = _nodes(max(d - 1, 1), nodes)
-    drawn = np.empty((d, k, s, nodes))
-    weight = np.ones((k, s, nodes))
+    lattice = _lattice(max(d - 1, 1))
+    drawn = np.empty((d, k, s, NODES))
+    weight = np.ones((k, s, NODES))
     for i in range(d):
         scale = factor[:, i, i][:, None, None]
-        centre = np.zeros((1, 1, 1)) if i == 0 else np.einsum("kj,jksn->ksn", factor[:, i, :i], drawn[:i])
+        centre = sum((factor[:, i, j, None, None] * drawn[j] for j in range(i)), start=np.zeros((1, 1, 1)))
         low = below((lower[:, :, i, None] - centre) / scale)
         width = below((upper[:, :, i, None] - centre) / scale) - low
         weight = weight * width
         if i < d - 1:
-            drawn[i] = _quantile(np.clip(low + set_[i] * width, 1e-300, 1 - 1e-16))
+            drawn[i] = _quantile(np.clip(low + lattice[i] * width, 1e-300, 1 - 1e-16))
     mean: Array = weight.mean(axis=-1)
     return mean

@@ -15,8 +15,7 @@ from heelball.last.values import Label, Last
 from heelball.package_data import defaults, foot_moments
 from heelball.scales.catalogue import size_scale
 from heelball.scales.gauge_breadth import AT_LENGTH_ZERO, AVERAGE_LETTER, BREADTH_PER_LETTER, SLOPE
-from heelball.scales.last_width import width_letters
-from heelball.scales.size_scale import SizeScale
+from heelball.scales.last_width import WidthScale, width_letters
 
 Sex = Literal["men", "women"]
 
@@ -79,13 +78,16 @@ def basis_of(label_scale: str, population: str) -> Basis:
 def letters_of(label: Label, last: Last, basis: Basis) -> float:
     """Return n, letters above the average, of a label; one without a letter has the reference's."""
     width = label.width if label.width is not None else last.reference_width
-    if width is None:
-        return 0.0
+    return 0.0 if width is None else _letters(width, last.width_scale, last.label_scale, label.size, basis)
+
+
+@lru_cache(maxsize=8192)
+def _letters(width: str, width_scale: WidthScale, label_scale: str, size: Fraction, basis: Basis) -> float:
     return float(
         width_letters(
             width,
-            last.width_scale,
-            size_scale(last.label_scale).foot_length(label.size),
+            width_scale,
+            size_scale(label_scale).foot_length(size),
             basis.sex,
             mean_girth=Fraction(basis.girth),
             mean_length=Fraction(basis.length),
@@ -94,9 +96,10 @@ def letters_of(label: Label, last: Last, basis: Basis) -> float:
     )
 
 
-def nominal_length(label: Label, scale: SizeScale) -> float:
-    """Return the nominal foot length of a label [mm]."""
-    return float(scale.foot_length(label.size))
+@lru_cache(maxsize=8192)
+def nominal_length(size: Fraction, label_scale: str) -> float:
+    """Return the nominal foot length of a size on a label scale [mm]."""
+    return float(size_scale(label_scale).foot_length(size))
 
 
 def built_for(foot_length: Array, letters: Array, basis: Basis) -> Array:

@@ -8,11 +8,10 @@ import numpy as np
 from attrs import frozen
 
 from heelball.gaussian.normal import Gaussian
-from heelball.last.built_for import ONE_SIZE, basis_of, built_for, letters_array
+from heelball.last.built_for import ONE_SIZE, basis_of, built_for, letters_array, nominal_length
 from heelball.last.run import Contradiction, run_design, run_evidence, run_posterior
 from heelball.last.values import Label, Last
 from heelball.package_data import defaults
-from heelball.scales.catalogue import size_scale
 
 #: The measures of a built-for foot, in the order of the run's places.
 _MEASURES = ("ball", "length", "breadth", "girth", "heel")
@@ -65,15 +64,15 @@ def describe(last: Last, population: str, offsets: Gaussian) -> LastFacts:
     basis = basis_of(last.label_scale, population)
     evidence = run_evidence(last, basis)
     state, contradictions = run_posterior(evidence, offsets)
-    scale = size_scale(last.label_scale)
-    lengths = np.array([float(scale.foot_length(label.size)) for label in last.labels])
+    lengths = np.array([nominal_length(label.size, last.label_scale) for label in last.labels])
     letters = letters_array(last.labels, last, basis)
     nominal = built_for(lengths, letters, basis)
     nominal[:, 1] -= defaults()["boot"]["inside_allowance"]
     kinds = tuple(dict.fromkeys(("size scale", *(one.kind for one in evidence.observed))))
     facts = []
     for i, label in enumerate(last.labels):
-        off = 0.0 if evidence.reference_length is None else (lengths[i] - evidence.reference_length) / ONE_SIZE
+        reference = evidence.reference_length
+        off = 0.0 if reference is None else float(lengths[i] - reference) / ONE_SIZE
         figures = {}
         for place, measure in enumerate(_MEASURES):
             row = run_design(evidence.in_gauge_frame, place, off, float(letters[i]))

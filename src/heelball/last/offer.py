@@ -42,7 +42,8 @@ def parse_sizes(text: str, scale: SizeScale) -> tuple[Fraction, ...]:
         for size in _part(part.strip(), scale):
             if found and size <= found[-1]:
                 raise UnreadableText(
-                    f"the offer goes backwards at {part.strip()!r}", f"sizes rising above {scale.format(found[-1])}"
+                    f"the offer goes backwards at {part.strip()!r}",
+                    f"sizes rising above {scale.format(found[-1])}",
                 )
             found.append(size)
     return tuple(found)

@@ -120,7 +120,8 @@ def advice_sizes(advice: Advice, last: Last, basis: Basis) -> float:
     """
     scale = size_scale(last.label_scale)
     if advice.basis == "label":
-        assert advice.scale is not None and advice.order is not None
+        assert advice.scale is not None
+        assert advice.order is not None
         label = scale.size(Fraction(basis.length))
         named = size_scale(advice.scale).foot_length(label - advice.order)
         return (float(named) - float(scale.foot_length(label))) / ONE_SIZE
@@ -134,14 +135,13 @@ def advice_sizes(advice: Advice, last: Last, basis: Basis) -> float:
 def run_evidence(last: Last, basis: Basis) -> RunEvidence:
     """Return the evidence of how a last runs, as linear observations of its state."""
     run = defaults()["run"]
-    scale = size_scale(last.label_scale)
     in_frame = any(advice.basis in ("ball", "length") for advice in last.advice)
     named = [
-        sum(float(scale.foot_length(label)) for _, label in advice.table) / len(advice.table)
+        sum(nominal_length(label, last.label_scale) for _, label in advice.table) / len(advice.table)
         for advice in last.advice
         if advice.table
     ]
-    named += [float(scale.foot_length(pair.size)) for pair in last.measured]
+    named += [nominal_length(pair.size, last.label_scale) for pair in last.measured]
     reference = sum(named) / len(named) if named else None
     observed: list[Evidence] = []
     for advice in last.advice:
@@ -151,7 +151,7 @@ def run_evidence(last: Last, basis: Basis) -> RunEvidence:
         observed.append(Evidence("advice", None, design, advice_sizes(advice, last, basis), sd**2))
     for pair in last.measured:
         label = Label(pair.size, pair.width)
-        length = np.array(nominal_length(label, scale))
+        length = np.array(nominal_length(pair.size, last.label_scale))
         letters = letters_of(label, last, basis)
         expected = built_for(length, np.array(letters), basis)
         for kind, place in _MEASURED_AT.items():
