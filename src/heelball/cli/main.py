@@ -151,19 +151,13 @@ def _print_all(told: Any, as_json: bool) -> int:
     return code
 
 
-def main(arguments: list[str] | None = None) -> None:
-    """Run the command, and end the process with its exit code; no traceback reaches a person.
-
-    Parameters
-    ----------
-    arguments
-        Words of the command line; None: those the process was started with.
-    """
-    sys.exit(run(sys.argv[1:] if arguments is None else arguments))
+def main() -> None:
+    """Run the command the process was started with, and end with its exit code."""
+    sys.exit(run(sys.argv[1:]))
 
 
 def run(arguments: list[str]) -> int:
-    """Run the command and return its exit code.
+    """Run the command and return its exit code; no traceback reaches a person.
 
     Parameters
     ----------
@@ -171,16 +165,18 @@ def run(arguments: list[str]) -> int:
         Words of the command line.
     """
     try:
-        code = commands.main(arguments, prog_name="heelball", standalone_mode=False)
+        # Not commands.main(): it would print and exit by itself where we promise another code.
+        with commands.make_context("heelball", list(arguments)) as context:
+            code = commands.invoke(context)
         sys.stdout.flush()
     except HeelballError as error:
         return _failed(error.lines(), error.exit_code)
-    except click.Abort:
-        return STOPPED
+    except click.exceptions.Exit as done:
+        return done.exit_code
     except click.ClickException as error:
         hint = f" See heelball {_command_of(error)}--help." if isinstance(error, click.UsageError) else ""
         return _failed([f"{error.format_message()}{hint}"], UsageError.exit_code)
-    except KeyboardInterrupt:
+    except (KeyboardInterrupt, click.Abort):
         return STOPPED
     except BrokenPipeError:
         # Whoever read our output has seen enough; nothing more can be said there.

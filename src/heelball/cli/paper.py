@@ -7,8 +7,6 @@ from collections.abc import Callable, Iterable
 from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
-import click
-
 if TYPE_CHECKING:
     from heelball.show.page import Line
 
@@ -37,11 +35,12 @@ class Paper:
             if line.heading and self._bold is not None:
                 self._bold(line.text)
             else:
-                click.echo(line.text)
+                sys.stdout.write(f"{line.text}\n")
+        sys.stdout.flush()
 
     def blank(self) -> None:
         """Print an empty line."""
-        click.echo()
+        sys.stdout.write("\n")
 
 
 def _bold_writer() -> Callable[[str], None] | None:

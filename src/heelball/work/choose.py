@@ -124,5 +124,5 @@ def _told_and_drawn(choosing: Choosing, wearer: Wearer, drawing: Path) -> Told:
             f"--svg: no boot is chosen for {found.code}, so there is none to draw.", "Leave --svg out."
         )
     told = choosing.told(found, wearer)
-    write_new(drawing, drawing_of(found, found.choices[0], wearer))
+    write_new(drawing, drawing_of(found, found.choices[0], wearer), "--svg")
     return told

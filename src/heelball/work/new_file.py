@@ -25,10 +25,31 @@ def check_folder(path: Path, place: str) -> None:
         raise InputError.at(place, f"{path.parent} cannot be written in", "a folder that can be written in")
 
 
-def write_new(path: Path, text: str) -> None:
-    """Write `text` so that `path` holds all of it or what it held before."""
+def write_new(path: Path, text: str, place: str) -> None:
+    """Write `text` so that `path` holds all of it or what it held before.
+
+    Parameters
+    ----------
+    path, text
+        Where and what.
+    place
+        Who asked for it, for the sentence when the system refuses.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be written: a full disk, rights that changed.
+    """
+    try:
+        _write_beside(path, text)
+    except OSError as refused:
+        said = f"{path} cannot be written: {refused.strerror}"
+        raise InputError.at(place, said, "a file that can be written") from None
+
+
+def _write_beside(path: Path, text: str) -> None:
     with NamedTemporaryFile(
-        "w", encoding="utf-8", newline="\n", dir=path.parent, prefix=f".{path.name}.", delete=False
+        "w", encoding="utf-8", newline="\n", dir=path.parent, prefix=f".{path.name[:100]}.", delete=False
     ) as part:
         written = Path(part.name)
         try:
