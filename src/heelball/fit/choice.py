@@ -31,7 +31,7 @@ from heelball.fit.reasons import against_trade_rule, likelier_label, none_serves
 from heelball.fit.referral import referrals
 from heelball.fit.shelf import Shelf, Shelves
 from heelball.fit.tipping import tip
-from heelball.fit.trade_rule import trade_rule
+from heelball.fit.trade_rule import RawMarks, raw_marks, trade_rule
 from heelball.fit.verdict import default_costs
 from heelball.fit.wearer import PLACES, Place, Wearer
 from heelball.foot.posterior import FeetPosterior, feet_posterior
@@ -133,6 +133,7 @@ class _Bench:
     """One wearer, ready to be held against shelf after shelf."""
 
     wearer: Wearer
+    marks: RawMarks
     judging: Judging
     states: tuple[tuple[float, Gaussian], ...]
     wider: tuple[tuple[float, Gaussian], ...]
@@ -148,6 +149,7 @@ class _Bench:
         wider = [(c.weight, with_candidates(c, imagined)) for c in feet.components]
         return cls(
             wearer=wearer,
+            marks=raw_marks(wearer),
             judging=judging,
             states=tuple(
                 (c.weight, c.state.image(np.eye(STATE_SIZE, len(c.state.mean)))) for c in feet.components
@@ -161,13 +163,16 @@ class _Bench:
     def choices(self, shelf: Shelf, *, detailed: bool) -> list[Choice]:
         """Return the choice from each last of a shelf."""
         ranking = rank(shelf, self.wider if detailed else self.states, self.judging)
-        gain = gains(ranking.mixed, shelf, self.judging, self.noise) if detailed else None
-        return [
-            self._choice(shelf, ranking, i, None if gain is None else gain[i])
-            for i in range(len(shelf.lasts))
-        ]
+        if not detailed:
+            return [self._choice(shelf, ranking, i, None) for i in range(len(shelf.lasts))]
+        gain = gains(ranking.mixed, shelf, self.judging, self.noise)
+        likelier = self._likelier(shelf, ranking)
+        return [self._choice(shelf, ranking, i, (gain[i], *likelier[i])) for i in range(len(shelf.lasts))]
 
-    def _choice(self, shelf: Shelf, ranking: Ranking, i: int, gain: Array | None) -> Choice:
+    def _choice(
+        self, shelf: Shelf, ranking: Ranking, i: int, detail: tuple[Array, int, float] | None
+    ) -> Choice:
+        """Return the choice from one last; `detail` holds gains and the likeliest other label."""
         last, mixed = shelf.lasts[i], ranking.mixed
         best = int(ranking.best[i])
         label, loss = last.labels[best], float(mixed.loss[i, best])
@@ -184,7 +189,7 @@ class _Bench:
         good = serves(chance, right[self.judging.judged])
         deciding = int(mixed.by_place[i, best].argmax())
         foot, place = FEET[deciding // len(PLACES)], PLACES[deciding % len(PLACES)]
-        trade = trade_rule(self.wearer, last)
+        trade = trade_rule(self.marks, last)
         choice = Choice(
             last=last,
             order=label if good else None,
@@ -196,19 +201,17 @@ class _Bench:
             trade_rule=trade,
             why=(),
             cautions=(),
-            runner_up=self._runner_up(shelf, ranking, i, detailed=gain is not None),
+            runner_up=self._runner_up(shelf, ranking, i, detailed=detail is not None),
             deciding_foot=foot,
             deciding_place=place,
-            next_reading=None if gain is None else self._next_reading(gain),
+            next_reading=None if detail is None else self._next_reading(detail[0]),
             two_sizes=self._two_sizes(shelf, ranking, i),
             labels=self._labels(last, mixed.loss[i]),
-            detailed=gain is not None,
+            detailed=detail is not None,
         )
-        if gain is None:
+        if detail is None:
             return evolve(choice, trade_rule=evolve(trade, steps=()))
-        return evolve(
-            choice, why=self._why(shelf, ranking, i, choice), cautions=self._cautions(shelf, i, choice)
-        )
+        return evolve(choice, why=self._why(choice, *detail[1:]), cautions=self._cautions(shelf, i, choice))
 
     def _verdicts(self, ranking: Ranking, i: int, j: int) -> _Verdicts:
         mixed = ranking.mixed
@@ -271,7 +274,7 @@ class _Bench:
     def _labels(self, last: Last, loss: Array) -> tuple[RankedLabel, ...]:
         return tuple(RankedLabel(label, float(lost)) for label, lost in zip(last.labels, loss, strict=False))
 
-    def _why(self, shelf: Shelf, ranking: Ranking, i: int, choice: Choice) -> tuple[Reason, ...]:
+    def _why(self, choice: Choice, other: int, other_chance: float) -> tuple[Reason, ...]:
         last, label = choice.last, choice.label
         verdict = choice.by_place[choice.deciding_foot][choice.deciding_place]
         assert verdict is not None
@@ -279,28 +282,27 @@ class _Bench:
         found.append(place_reason(choice.deciding_foot, choice.deciding_place, verdict))
         trade_loss = self._loss_of(choice, choice.trade_rule.order)
         found.append(against_trade_rule(label, choice.loss, choice.trade_rule, trade_loss, last))
-        likelier = self._likelier(shelf, ranking, i, choice)
-        if likelier is not None:
-            found.append(likelier)
+        if other_chance > choice.chance:
+            found.append(likelier_label(label, choice.chance, last.labels[other], other_chance, last))
         found.append(run_reason(last))
         return tuple(found)
 
     def _loss_of(self, choice: Choice, label: Label | None) -> float | None:
         return next((ranked.loss for ranked in choice.labels if ranked.label == label), None)
 
-    def _likelier(self, shelf: Shelf, ranking: Ranking, i: int, choice: Choice) -> Reason | None:
-        """Return the likeliest of the next labels by loss, where its chance is above the best's."""
-        order = np.argsort(ranking.mixed.loss[i], kind="stable")[1:_COMPARED]
-        others = np.array([j for j in order if np.isfinite(ranking.mixed.loss[i, j])], dtype=int)
-        if len(others) == 0:
-            return None
-        by_state = joint_by_state(ranking.mixed, shelf, self.judging, np.full(len(others), i), others)
-        chances = by_state @ self.judging.shares
-        most = int(chances.argmax())
-        if chances[most] <= choice.chance:
-            return None
-        other = choice.last.labels[others[most]]
-        return likelier_label(choice.label, choice.chance, other, float(chances[most]), choice.last)
+    def _likelier(self, shelf: Shelf, ranking: Ranking) -> list[tuple[int, float]]:
+        """Return, last by last, the likeliest of the next labels by loss and its chance."""
+        loss = ranking.mixed.loss
+        order = np.argsort(loss, axis=1, kind="stable")[:, 1:_COMPARED]
+        last, column = np.nonzero(np.isfinite(np.take_along_axis(loss, order, axis=1)))
+        by_state = joint_by_state(ranking.mixed, shelf, self.judging, last, order[last, column])
+        chance = np.full(order.shape, -1.0)
+        chance[last, column] = by_state @ self.judging.shares
+        if order.shape[1] == 0:
+            return [(-1, -1.0)] * len(shelf.lasts)
+        most = chance.argmax(axis=1)
+        rows = np.arange(len(most))
+        return list(zip(order[rows, most].tolist(), chance[rows, most].tolist(), strict=True))
 
     def _cautions(self, shelf: Shelf, i: int, choice: Choice) -> tuple[Reason, ...]:
         _, contradictions = run_posterior(shelf.evidence[i], offset_prior())

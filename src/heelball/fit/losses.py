@@ -147,6 +147,8 @@ class Mixed:
         Chances by population, shape (P, N, M, S, 10).
     by_place
         Loss at each foot and place, shape (N, M, 10); the padding's is infinite.
+    loss
+        Loss of every label, shape (N, M); infinite where there is no such label.
     """
 
     weights: Array
@@ -154,12 +156,7 @@ class Mixed:
     little: Array
     much: Array
     by_place: Array
-
-    @property
-    def loss(self) -> Array:
-        """Loss of every label, shape (N, M); infinite where there is no such label."""
-        loss: Array = self.by_place.sum(axis=-1)
-        return loss
+    loss: Array
 
 
 def judge(shelf: Shelf, margins: Sequence[Margins], weights: Array, judging: Judging) -> Mixed:
@@ -172,7 +169,7 @@ def judge(shelf: Shelf, margins: Sequence[Margins], weights: Array, judging: Jud
     )
     assert isinstance(by_place, np.ndarray)
     by_place[~shelf.offered] = np.inf
-    return Mixed(weights, tuple(margins), little, much, by_place)
+    return Mixed(weights, tuple(margins), little, much, by_place, by_place.sum(axis=-1))
 
 
 def joint_by_state(mixed: Mixed, shelf: Shelf, judging: Judging, last: Positions, label: Positions) -> Array:

@@ -6,7 +6,7 @@ of length size and ball size, never averages feet or sizes, and never orders sma
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from fractions import Fraction
 from itertools import pairwise
 from math import floor
@@ -22,7 +22,7 @@ from heelball.foot.evidence import load_factor
 from heelball.foot.marks import ball_ratio, mark_of
 from heelball.foot.reading import Reading
 from heelball.foot.vector import FEET, Foot
-from heelball.last.built_for import ONE_SIZE, basis_of, letters_of
+from heelball.last.built_for import ONE_SIZE, basis_of, letters_of, nominal_length
 from heelball.last.values import Advice, Label, Last
 from heelball.package_data import defaults
 from heelball.scales import gauge_breadth
@@ -36,7 +36,7 @@ _Raw = Literal["length", "ball", "breadth"]
 
 @frozen
 class _Marks:
-    """What was read of one foot for the rule: foot lengths of its length and ball size, breadth [mm]."""
+    """What was read of one foot: foot lengths of its length and ball size, and breadth [mm]."""
 
     length: float | None
     ball: float | None
@@ -49,14 +49,48 @@ class _Marks:
         return max(known) if known else None
 
 
-def trade_rule(wearer: Wearer, last: Last) -> TradeAnswer:
+@frozen
+class _OnGauge:
+    """Both feet's marks, as foot lengths and mm, with what went through one gauge's formula."""
+
+    gauge: SizeScale
+    feet: Mapping[Foot, _Marks]
+    steps: tuple[Reason, ...]
+
+
+@frozen
+class RawMarks:
+    """A wearer's raw readings made ready for the rule; the same for every last.
+
+    `growth` is the day's largest growth in breadth beyond the ordinary state [mm].
+    """
+
+    ways: tuple[_OnGauge, ...]
+    growth: float
+
+
+def raw_marks(wearer: Wearer) -> RawMarks:
+    """Return a wearer's marks: standing gauge marks averaged, else other readings in mm.
+
+    Readings in mm go through the formula of the wearer's gauge or population; a wearer with
+    neither has two ways to be read, one on each gauge.
+    """
+    growth = largest_breadth_growth(wearer.day, defaults()["trade_rule"]["swell_share"])
+    ways = []
+    for gauge in _gauges(wearer):
+        steps: list[Reason] = []
+        feet = {foot: _marks_of(foot, wearer, gauge, steps) for foot in FEET}
+        ways.append(_OnGauge(gauge, feet, tuple(steps)))
+    return RawMarks(tuple(ways), growth)
+
+
+def trade_rule(marks: RawMarks, last: Last) -> TradeAnswer:
     """Return what the trade rule orders from one last, with its steps.
 
-    A last on a scale for all adults, a wearer of no stated population and no gauge mark: the rule
-    is followed on both gauges and the larger answer stands first, the other in `also`.
+    A wearer of no stated population and without a gauge mark: the rule is followed on both
+    gauges, and the larger answer stands first, the other in `also`.
     """
-    gauges = _gauges(wearer)
-    answers = [_followed(wearer, last, gauge) for gauge in gauges]
+    answers = [_followed(way, marks.growth, last) for way in marks.ways]
     if len(answers) == 1:
         return answers[0]
     answers.sort(key=lambda answer: -1 if answer.order is None else answer.order.size, reverse=True)
@@ -64,12 +98,12 @@ def trade_rule(wearer: Wearer, last: Last) -> TradeAnswer:
     also = first.also
     if second.order is not None and second.order != first.order:
         also = (second.order, *also)
-    steps = (Reason("trade-both-gauges", {"gauges": [gauge.name for gauge in gauges]}), *first.steps)
-    return TradeAnswer(first.order, steps, also, first.referral or second.referral)
+    both = Reason("trade-both-gauges", {"gauges": [way.gauge.name for way in marks.ways]})
+    return TradeAnswer(first.order, (both, *first.steps), also, first.referral or second.referral)
 
 
 def _gauges(wearer: Wearer) -> list[SizeScale]:
-    """Return the gauge whose formula mm readings and breadths go through; both where none is said."""
+    """Return the gauge whose formula mm readings go through; both where none is said."""
     marked = [r.scale for r in wearer.readings if _on_gauge(r)]
     if marked:
         return [size_scale(marked[0])]
@@ -80,52 +114,6 @@ def _gauges(wearer: Wearer) -> list[SizeScale]:
 
 def _on_gauge(reading: Reading) -> bool:
     return reading.method == "gauge" and reading.scale.startswith("gauge-")
-
-
-def _followed(wearer: Wearer, last: Last, own_gauge: SizeScale) -> TradeAnswer:
-    steps: list[Reason] = []
-    limits = defaults()["trade_rule"]
-    label_scale = size_scale(last.label_scale)
-    # The rule speaks in the gauge of the label scale's population; for all adults, the wearer's own.
-    gauge = size_scale(GAUGE_OF[label_scale.population]) if label_scale.population else own_gauge
-    feet = {foot: _marks_of(foot, wearer, own_gauge, steps) for foot in FEET}
-    sizes: dict[Foot, Fraction] = {}
-    referral = False
-    for foot, marks in feet.items():
-        if marks.larger is None:
-            continue
-        length = None if marks.length is None else _size(gauge, marks.length)
-        ball = None if marks.ball is None else _size(gauge, marks.ball)
-        sizes[foot] = _size(gauge, marks.larger)
-        steps.append(
-            Reason(
-                "trade-foot",
-                {"foot": foot, "length": _text(length), "ball": _text(ball), "taken": _text(sizes[foot])},
-            )
-        )
-        if length is not None and ball is not None and length - ball > limits["length_over_ball_sizes"]:
-            referral = True
-            steps.append(Reason("trade-length-over-ball", {"foot": foot, "sizes": float(length - ball)}))
-    if not sizes:
-        return TradeAnswer(None, (*steps, Reason("trade-nothing-read")))
-    size = max(sizes.values())
-    if len(sizes) == len(FEET):
-        larger = max(FEET, key=lambda foot: sizes[foot])
-        steps.append(
-            Reason(
-                "trade-larger-foot",
-                {"size": _text(size), "foot": larger, "same": len(set(sizes.values())) == 1},
-            )
-        )
-    growth = largest_breadth_growth(wearer.day, limits["swell_share"])
-    order, pair_steps = _order_for(feet, size, last, gauge, growth)
-    steps += pair_steps
-    also: tuple[Label, ...] = ()
-    if len(sizes) == len(FEET) and abs(sizes["left"] - sizes["right"]) >= 1:
-        own = {foot: _order_for({foot: feet[foot]}, sizes[foot], last, gauge, growth)[0] for foot in FEET}
-        steps.append(Reason("trade-feet-apart", {"left": own["left"], "right": own["right"]}))
-        also = tuple(dict.fromkeys(one for one in own.values() if one is not None and one != order))
-    return TradeAnswer(order, tuple(steps), also, referral)
 
 
 def _marks_of(foot: Foot, wearer: Wearer, own_gauge: SizeScale, steps: list[Reason]) -> _Marks:
@@ -155,6 +143,43 @@ def _marks_of(foot: Foot, wearer: Wearer, own_gauge: SizeScale, steps: list[Reas
     return _Marks(**found)
 
 
+def _followed(way: _OnGauge, growth: float, last: Last) -> TradeAnswer:
+    steps = list(way.steps)
+    label_scale = size_scale(last.label_scale)
+    # The rule speaks in the gauge of the label scale's population; for all adults, the wearer's own.
+    gauge = size_scale(GAUGE_OF[label_scale.population]) if label_scale.population else way.gauge
+    sizes: dict[Foot, Fraction] = {}
+    referral = False
+    for foot, marks in way.feet.items():
+        if marks.larger is None:
+            continue
+        length = None if marks.length is None else _size(gauge, marks.length)
+        ball = None if marks.ball is None else _size(gauge, marks.ball)
+        sizes[foot] = _size(gauge, marks.larger)
+        facts = {"foot": foot, "length": _text(length), "ball": _text(ball), "taken": _text(sizes[foot])}
+        steps.append(Reason("trade-foot", facts))
+        limit = defaults()["trade_rule"]["length_over_ball_sizes"]
+        if length is not None and ball is not None and length - ball > limit:
+            referral = True
+            steps.append(Reason("trade-length-over-ball", {"foot": foot, "sizes": float(length - ball)}))
+    if not sizes:
+        return TradeAnswer(None, (*steps, Reason("trade-nothing-read")))
+    size = max(sizes.values())
+    both = len(sizes) == len(FEET)
+    if both:
+        larger = max(FEET, key=lambda foot: sizes[foot])
+        same = sizes["left"] == sizes["right"]
+        steps.append(Reason("trade-larger-foot", {"size": _text(size), "foot": larger, "same": same}))
+    order, pair_steps = _order_for(way.feet, size, last, gauge, growth)
+    steps += pair_steps
+    also: tuple[Label, ...] = ()
+    if both and abs(sizes["left"] - sizes["right"]) >= 1:
+        own = {foot: _order_for({foot: way.feet[foot]}, sizes[foot], last, gauge, growth)[0] for foot in FEET}
+        steps.append(Reason("trade-feet-apart", {"left": own["left"], "right": own["right"]}))
+        also = tuple(dict.fromkeys(one for one in own.values() if one is not None and one != order))
+    return TradeAnswer(order, tuple(steps), also, referral)
+
+
 def _order_for(
     feet: Mapping[Foot, _Marks], size: Fraction, last: Last, gauge: SizeScale, growth: float
 ) -> tuple[Label | None, list[Reason]]:
@@ -168,8 +193,7 @@ def _order_for(
     letter = _whole_letter(position, growth, average, size, steps)
     wanted = _target(feet, size, last, gauge, steps)
     scale = size_scale(last.label_scale)
-    offered = sorted({label.size for label in last.labels})
-    taken = _offered(wanted, offered, scale)
+    taken = _offered(wanted, last)
     if taken is None:
         steps.append(
             Reason("trade-offer-ends", {"maker": last.maker, "wanted": scale.format(scale.nearest(wanted))})
@@ -267,15 +291,15 @@ def _from_table(advice: Advice, read: Fraction, gauge: SizeScale, scale: SizeSca
     return rows[-1][1]
 
 
-def _offered(wanted: Fraction, offered: Sequence[Fraction], scale: SizeScale) -> Fraction | None:
+def _offered(wanted: Fraction, last: Last) -> Fraction | None:
     """Return the offered size within an eighth of a size, else the next larger, else None."""
     within = defaults()["trade_rule"]["offered_within_sizes"] * ONE_SIZE + 1e-9
-    aim = float(scale.foot_length(wanted))
-    close = [size for size in offered if abs(float(scale.foot_length(size)) - aim) <= within]
+    aim = float(size_scale(last.label_scale).foot_length(wanted))
+    above = [(nominal_length(size, last.label_scale) - aim, size) for size in last.by_size]
+    close = [(abs(off), size) for off, size in above if abs(off) <= within]
     if close:
-        return min(close, key=lambda size: abs(float(scale.foot_length(size)) - aim))
-    larger = [size for size in offered if float(scale.foot_length(size)) > aim]
-    return min(larger) if larger else None
+        return min(close)[1]
+    return min(((off, size) for off, size in above if off > 0), default=(0.0, None))[1]
 
 
 def _with_letter(
@@ -289,7 +313,7 @@ def _with_letter(
 ) -> Label | None:
     """Return the label of a size with the letter wanted, else the next wider, else None."""
     basis = basis_of(last.label_scale, gauge.population or "unstated")
-    here = [label for label in last.labels if label.size == size]
+    here = last.by_size[size]
     by_letters = (
         sorted((letters_of(label, last, basis), label) for label in here if label.width is not None)
         if all(label.width is not None for label in here)

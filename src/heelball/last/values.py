@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 from attrs import frozen
@@ -100,3 +101,11 @@ class Last:
     advice: tuple[Advice, ...] = ()
     measured: tuple[MeasuredPair, ...] = ()
     terms: Terms = Terms()
+
+    @cached_property
+    def by_size(self) -> dict[Fraction, tuple[Label, ...]]:
+        """The labels of each size, sizes rising."""
+        found: dict[Fraction, tuple[Label, ...]] = {}
+        for label in sorted(self.labels, key=lambda label: label.size):
+            found[label.size] = (*found.get(label.size, ()), label)
+        return found
