@@ -19,8 +19,9 @@ from heelball.gaussian.normal import Array
 #: Nodes of the quadrature.
 NODES = 9
 
-#: Labels of least loss that are followed; others cannot become the best by one reading.
-_CONTENDERS = 16
+#: Labels that are followed: those within this loss of the best. Measured on feet of which only the
+#: length was read, the worst case: leaving the others out moves a gain by 0.0013 at most.
+_WITHIN = 0.8
 
 
 def gains(mixed: Mixed, shelf: Shelf, judging: Judging, noise: Sequence[Array]) -> Array:
@@ -39,8 +40,9 @@ def gains(mixed: Mixed, shelf: Shelf, judging: Judging, noise: Sequence[Array]) 
         Shape (N, K), never below zero.
     """
     loss = mixed.loss
-    contenders = np.argsort(loss, axis=1, kind="stable")[:, :_CONTENDERS]
     now = loss.min(axis=1)
+    most = int((loss <= now[:, None] + _WITHIN).sum(axis=1).max())
+    contenders = np.argsort(loss, axis=1, kind="stable")[:, :most]
     along = [_Along(mixed, p, shelf, judging, contenders, noise[p]) for p in range(len(mixed.weights))]
     nodes, node_weights = np.polynomial.hermite_e.hermegauss(NODES)
     node_weights = node_weights / node_weights.sum()
