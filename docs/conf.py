@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import GenericAlias
 from typing import Any
 
 from docutils import nodes
@@ -52,7 +53,14 @@ def _open_formula(writer: HTML5Translator, formula: nodes.Element) -> None:
     raise nodes.SkipNode
 
 
+def _skip_alias(*asked: Any) -> bool | None:
+    # A name for tuple[...] is taken for a class without a signature; where it is used, it is spelled out.
+    _, _, _, member, _, _ = asked
+    return True if isinstance(member, GenericAlias) else None
+
+
 def setup(app: Sphinx) -> dict[str, Any]:
-    """Show formulas as they are written: a page needs no script and no network to be read."""
+    """Show formulas as they are written, without a script or the network; pass over names of types."""
+    app.connect("autodoc-skip-member", _skip_alias)
     app.add_html_math_renderer("plain", (_open_formula, None), (_open_formula, None))
     return {"parallel_read_safe": True, "parallel_write_safe": True}
