@@ -193,3 +193,18 @@ def test_the_measured_last_runs_as_measured() -> None:
         ball[line["last"]] = label["built_for"]["ball"]
     assert ball["TD5"]["mean_mm"] == pytest.approx(204, abs=1)
     assert ball["TD5"]["sd_mm"] < 2.0 < ball["TD2"]["sd_mm"]
+
+
+def test_the_readme_shows_what_the_program_draws_today(tmp_path: Path) -> None:
+    drawn = tmp_path / "drawn.svg"
+    lasts = str(DEMO / "lasts")
+    told = heelball("choose", str(DEMO / "wearers" / "sawyer.toml"), "--lasts", lasts, "--svg", str(drawn))
+    assert told.returncode == 0, told.stderr
+    picture = "docs/pictures/foot-in-boot.svg"
+    assert picture in (REPOSITORY / "README.md").read_text(encoding="utf-8")
+    shown, now = (
+        re.findall(r">([^<>]+)</t", path.read_text(encoding="utf-8"))
+        for path in (REPOSITORY / picture, drawn)
+    )
+    assert "boot bends here" in now
+    assert shown == now, "run `make picture`"
