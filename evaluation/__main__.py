@@ -32,9 +32,7 @@ def _cell(figure: Figure) -> str:
 def _print(sex: Sex, found: Findings) -> None:
     wrong = found.wrong_in_single_width
     fitted = next(iter(found.cases.values())).chance.people
-    print(
-        f"{sex.capitalize()}: {wrong.people} buy {PAIRS} pairs each by length, in one width, half a size out (sd)"
-    )
+    print(f"{sex.capitalize()}: {wrong.people} buy {PAIRS} pairs each, by length, in one width")
     print(f"  wrong in toe or breadth              {_cell(wrong)}")
     print(f"{sex.capitalize()}: {fitted} are fitted from a full offer")
     print(f"  {'known of feet and last':<35}{'chance stated':>15}{'came true':>15}{'rule costs':>15}")
