@@ -391,3 +391,14 @@ def test_feet_that_are_nobody_s_are_our_own_fault(feet):
 def test_a_measure_that_is_no_number_is_our_own_fault(value):
     with pytest.raises(InternalFault):
         draw([evolve(LEFT, heel_breadth=value)], BOOT, title="")
+
+
+def test_a_heel_that_was_not_read_is_neither_measured_nor_tabled() -> None:
+    read = DrawnFoot("right", 271.0, 201.0, 100.0, 68.0)
+    unread = DrawnFoot("right", 271.0, 201.0, 100.0, 68.0, heel_judged=False)
+    boot = DrawnBoot("N7", "10 D", 287.5, 199.0, 101.2, 68.0, "round", 0.0)
+    assert [row.place for row in figures([unread], boot)] == ["ball", "toe", "breadth"]
+    drawn, silent = draw([read], boot, title="N7"), draw([unread], boot, title="N7")
+    assert "at the heel" in drawn
+    assert "at the heel" not in silent
+    assert "No heel read: it is not judged." in silent

@@ -84,7 +84,7 @@ def draw(feet: Sequence[DrawnFoot], boot: DrawnBoot, *, title: str) -> str:
         ]
     parts += _key(key)
     parts += ['<g class="ledger">', *ledger(rows, _EDGE, table, width - 2 * _EDGE), "</g>"]
-    parts.append(text("entry", (_EDGE, note), _note(boot)))
+    parts.append(text("entry", (_EDGE, note), _note(boot, ordered)))
     return _document(parts, title, _told(rows, boot), width, height)
 
 
@@ -117,11 +117,10 @@ def _key(level: float) -> list[str]:
     ]
 
 
-def _note(boot: DrawnBoot) -> str:
-    if boot.toe_deduction == 0:
-        return "From above, to scale. Toe room counted to the inside end."
-    short = format_mm(boot.toe_deduction)
-    return f"From above, to scale. Toe room counted to {short} mm short of the inside end."
+def _note(boot: DrawnBoot, feet: Sequence[DrawnFoot]) -> str:
+    short = "" if boot.toe_deduction == 0 else f"{format_mm(boot.toe_deduction)} mm short of "
+    heel = "" if all(foot.heel_judged for foot in feet) else " No heel read: it is not judged."
+    return f"From above, to scale. Toe room counted to {short}the inside end.{heel}"
 
 
 def _told(rows: Sequence[Figure], boot: DrawnBoot) -> str:

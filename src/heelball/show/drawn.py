@@ -56,7 +56,12 @@ def feet_in_boot(answer: Answer, choice: Choice, wearer: Wearer) -> tuple[list[D
             on_foot[foot, place] = in_boot[place] - judged[foot] if foot in judged else feet[foot]
     drawn = [
         DrawnFoot(
-            foot, on_foot[foot, "toe"], on_foot[foot, "ball"], on_foot[foot, "breadth"], on_foot[foot, "heel"]
+            foot,
+            on_foot[foot, "toe"],
+            on_foot[foot, "ball"],
+            on_foot[foot, "breadth"],
+            on_foot[foot, "heel"],
+            heel_judged=choice.by_place[foot]["heel"] is not None,
         )
         for foot in FEET
     ]

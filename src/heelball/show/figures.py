@@ -18,13 +18,18 @@ DrawnPlace = Literal["ball", "toe", "breadth", "heel"]
 
 @frozen
 class DrawnFoot:
-    """One foot as it is in the boot: the effective foot of the ordinary state [mm] (MODEL 4)."""
+    """One foot as it is in the boot: the effective foot of the day's mean state [mm] (MODEL 4).
+
+    `heel_judged` is false where no heel was read: the outline then takes the heel the survey
+    expects, and nothing is said of it.
+    """
 
     foot: Foot
     foot_length: float
     heel_to_ball: float
     foot_breadth: float
     heel_breadth: float
+    heel_judged: bool = True
 
 
 @frozen
@@ -93,7 +98,7 @@ def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot) -> tuple[Figure, ...]:
     Returns
     -------
     tuple of Figure
-        Four rows a foot, from ball to heel; the left foot's first.
+        Four rows a foot, from ball to heel, three where no heel was read; the left foot's first.
 
     Raises
     ------
@@ -116,13 +121,16 @@ def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot) -> tuple[Figure, ...]:
         ball = boot.flex_line - foot.heel_to_ball
         usable = boot.inside_length - boot.toe_deduction
         breadth = boot.built_for_breadth - foot.foot_breadth
-        heel = boot.built_for_heel_breadth - foot.heel_breadth
         rows += (
             Figure(foot.foot, "ball", boot.flex_line, foot.heel_to_ball, _bend(ball)),
             Figure(foot.foot, "toe", usable, foot.foot_length, _toe_room(usable - foot.foot_length)),
             Figure(foot.foot, "breadth", boot.built_for_breadth, foot.foot_breadth, _ease(breadth, "ball")),
-            Figure(foot.foot, "heel", boot.built_for_heel_breadth, foot.heel_breadth, _ease(heel, "heel")),
         )
+        if foot.heel_judged:
+            heel = boot.built_for_heel_breadth - foot.heel_breadth
+            rows.append(
+                Figure(foot.foot, "heel", boot.built_for_heel_breadth, foot.heel_breadth, _ease(heel, "heel"))
+            )
     return tuple(rows)
 
 

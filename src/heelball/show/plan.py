@@ -157,7 +157,7 @@ class Plan:
         heel = HEEL_SHARE * self.foot.foot_length
         word_height = 1.75 * LETTERING
         breaks = [
-            (heel + 1.0, heel + 2.3 * LEADING),
+            *([(heel + 1.0, heel + 2.3 * LEADING)] if self.foot.heel_judged else []),
             (breadth_top - 4.2 * LEADING, breadth_top + 0.6 * LETTERING),
             (self._on_bend(self._lower_bend, 0.0) - word_height, self._on_bend(self._lower_bend, 0.0)),
             (self._on_bend(self._upper_bend, 0.0), self._on_bend(self._upper_bend, 0.0) + word_height),
@@ -220,7 +220,9 @@ class Plan:
         return [*elements, *self._pair((self._middle, top - 3.7 * LEADING), self._words("breadth"))]
 
     def _heel(self) -> list[str]:
-        """Draw the foot's heel breadth where it is measured."""
+        """Draw the foot's heel breadth where it is measured; nothing where it was not read."""
+        if not self.foot.heel_judged:
+            return []
         level = HEEL_SHARE * self.foot.foot_length
         half = self.foot.heel_breadth / 2
         return [
