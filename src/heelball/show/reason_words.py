@@ -61,7 +61,7 @@ REASON_WORDS: Final[dict[str, Words]] = {
     "doubtful-place": _doubtful,
     "none-serves": _none_serves,
     "trade-agrees": "The trade rule comes to {label} too.",
-    "trade-orders-none": "The trade rule orders nothing here; the computed answer is {label}.",
+    "trade-orders-none": "The trade rule orders nothing here; {label} comes out with least loss.",
     "trade-differs": _trade_differs,
     "likelier-label": _likelier,
     "run-measured": _run_measured,
