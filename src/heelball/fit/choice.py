@@ -35,12 +35,11 @@ from heelball.fit.trade_rule import RawMarks, raw_marks, trade_rule
 from heelball.fit.verdict import default_costs
 from heelball.fit.wearer import PLACES, Place, Wearer
 from heelball.foot.posterior import FeetPosterior, feet_posterior
-from heelball.foot.prior import STATE_SIZE, offset_prior
+from heelball.foot.prior import STATE_SIZE
 from heelball.foot.slips import likely_slips
 from heelball.foot.vector import FEET, MEASURES, Foot, Measure
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.built_for import ONE_SIZE
-from heelball.last.run import run_posterior
 from heelball.last.values import Label, Last
 from heelball.package_data import defaults
 
@@ -305,12 +304,11 @@ class _Bench:
         return list(zip(order[rows, most].tolist(), chance[rows, most].tolist(), strict=True))
 
     def _cautions(self, shelf: Shelf, i: int, choice: Choice) -> tuple[Reason, ...]:
-        _, contradictions = run_posterior(shelf.evidence[i], offset_prior())
         by_foot = (choice.by_place[foot] for foot in FEET)
         snug = [v for places in by_foot for v in (places["breadth"], places["girth"]) if v is not None]
         return (
             *self.remarks,
-            *last_cautions(choice.last, contradictions),
+            *last_cautions(choice.last, shelf.contradictions[i]),
             *leather_caution(snug),
             Reason("standing"),
         )

@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from heelball.fit.answers import Reason
+from heelball.fit.trade_rule import raw_marks
 from heelball.fit.wearer import Signs, Wearer
-from heelball.foot.gates import Rarity, rarities, read_means
-from heelball.foot.marks import ball_ratio, home_gauge
+from heelball.foot.gates import Rarity, rarities
 from heelball.foot.reading import Reading
-from heelball.foot.vector import FEET, Population
+from heelball.foot.vector import Foot, Population
 from heelball.last.built_for import ONE_SIZE
 from heelball.package_data import defaults
 
@@ -22,7 +22,7 @@ _ALONE = ("numbness", "wound", "circulation", "deformity")
 
 def referrals(wearer: Wearer) -> tuple[Reason, ...]:
     """Return what calls for someone else, or another measuring, before anything is ordered."""
-    return (*_from_signs(wearer.signs), *_from_rarity(wearer.readings, wearer.population))
+    return (*_from_signs(wearer.signs), *_from_rarity(wearer))
 
 
 def _from_signs(signs: Signs) -> list[Reason]:
@@ -37,7 +37,7 @@ def _from_signs(signs: Signs) -> list[Reason]:
         found.append(Reason("diabetes-with-signs", {"signs": told}))
     else:
         found += [Reason(name) for name in _ALONE if getattr(signs, name)]
-    if long_pain:
+    if long_pain and not (signs.diabetes and told):
         found.append(Reason("pain", {"weeks": signs.pain_weeks}))
     return found
 
@@ -51,20 +51,22 @@ def asks_about_signs(signs: Signs) -> bool:
     )
 
 
-def _from_rarity(readings: Sequence[Reading], population: Population) -> list[Reason]:
+def _from_rarity(wearer: Wearer) -> list[Reason]:
     """Return rarities of heel-to-ball and of left against right: measure again, then advise."""
-    found = []
     limit = defaults()["gates"]["length_over_ball_sizes"]
-    means = read_means(readings, population)
-    ratio = float(ball_ratio(home_gauge(population), population))
-    for foot in FEET:
-        if (foot, "length") in means and (foot, "ball") in means:
-            sizes = (means[foot, "length"] - means[foot, "ball"] / ratio) / ONE_SIZE
-            if sizes > limit + 1e-9:
-                found.append(Reason("length-over-ball", {"foot": foot, "sizes": sizes}))
+    over: dict[Foot, float] = {}
+    for way in raw_marks(wearer).ways:
+        for foot, marks in way.feet.items():
+            if marks.length is not None and marks.ball is not None:
+                over[foot] = max(over.get(foot, 0.0), (marks.length - marks.ball) / ONE_SIZE)
+    found = [
+        Reason("length-over-ball", {"foot": foot, "sizes": sizes})
+        for foot, sizes in over.items()
+        if sizes > limit + 1e-6
+    ]
     found += [
         Reason("feet-apart", {"what": rarity.what, "apart": rarity.value, "limit": rarity.high})
-        for rarity in rarities(readings, population)
+        for rarity in rarities(wearer.readings, wearer.population)
         if rarity.kind == "left-right"
     ]
     return found

@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 
 from heelball.errors import InputError, Problem
 from heelball.fit.verdict import thresholds
+from heelball.foot.prior import offset_prior
 from heelball.gaussian.normal import Array
 from heelball.last.built_for import ONE_SIZE, RUN_PLACES, basis_of, built_for, letters_array, nominal_length
-from heelball.last.run import RUN_STATE, RunEvidence, run_evidence, run_variances
+from heelball.last.run import RUN_STATE, Contradiction, run_evidence, run_posterior, run_variances
 from heelball.last.values import Last
 from heelball.package_data import defaults
 from heelball.scales.catalogue import size_scale
@@ -48,8 +49,8 @@ class Shelf:
     design, value, variance
         Evidence of the runs, padded to the longest: shapes (E, N, 16), (E, N), (E, N); a
         padding row observes nothing.
-    evidence
-        The same, last by last.
+    contradictions
+        What contradicts among each last's evidence.
     """
 
     lasts: tuple[Last, ...]
@@ -66,7 +67,7 @@ class Shelf:
     design: Array
     value: Array
     variance: Array
-    evidence: tuple[RunEvidence, ...]
+    contradictions: tuple[tuple[Contradiction, ...], ...]
 
 
 def shelve(lasts: Sequence[Last], population: str) -> Shelf:
@@ -117,7 +118,7 @@ def shelve(lasts: Sequence[Last], population: str) -> Shelf:
         design=design,
         value=value,
         variance=variance,
-        evidence=tuple(evidence),
+        contradictions=tuple(run_posterior(known, offset_prior())[1] for known in evidence),
     )
 
 

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from math import floor
 from statistics import fmean
-from typing import Literal
+from typing import Final
 
 from attrs import frozen
 
@@ -28,10 +29,15 @@ from heelball.package_data import defaults
 from heelball.scales import gauge_breadth
 from heelball.scales.catalogue import GAUGE_OF, size_scale
 from heelball.scales.letters import format_letter
-from heelball.scales.size_scale import SizeScale
+from heelball.scales.size_scale import SizeScale, Straight
 from heelball.units import format_fraction
 
-_Raw = Literal["length", "ball", "breadth"]
+#: Sizes and letters are compared to this many digits, so that a mark is never missed by rounding.
+_DIGITS: Final = 6
+_TINY: Final = 1e-6
+
+_BREADTH_PER_LETTER: Final = float(gauge_breadth.BREADTH_PER_LETTER)
+_LETTERS_PER_SIZE: Final = float(gauge_breadth.BREADTH_PER_SIZE / gauge_breadth.BREADTH_PER_LETTER)
 
 
 @frozen
@@ -145,10 +151,10 @@ def _marks_of(foot: Foot, wearer: Wearer, own_gauge: SizeScale, steps: list[Reas
 
 def _followed(way: _OnGauge, growth: float, last: Last) -> TradeAnswer:
     steps = list(way.steps)
-    label_scale = size_scale(last.label_scale)
+    population = size_scale(last.label_scale).population
     # The rule speaks in the gauge of the label scale's population; for all adults, the wearer's own.
-    gauge = size_scale(GAUGE_OF[label_scale.population]) if label_scale.population else way.gauge
-    sizes: dict[Foot, Fraction] = {}
+    gauge = size_scale(GAUGE_OF[population]) if population else way.gauge
+    sizes: dict[Foot, float] = {}
     referral = False
     for foot, marks in way.feet.items():
         if marks.larger is None:
@@ -159,9 +165,9 @@ def _followed(way: _OnGauge, growth: float, last: Last) -> TradeAnswer:
         facts = {"foot": foot, "length": _text(length), "ball": _text(ball), "taken": _text(sizes[foot])}
         steps.append(Reason("trade-foot", facts))
         limit = defaults()["trade_rule"]["length_over_ball_sizes"]
-        if length is not None and ball is not None and length - ball > limit:
+        if length is not None and ball is not None and length - ball > limit + _TINY:
             referral = True
-            steps.append(Reason("trade-length-over-ball", {"foot": foot, "sizes": float(length - ball)}))
+            steps.append(Reason("trade-length-over-ball", {"foot": foot, "sizes": length - ball}))
     if not sizes:
         return TradeAnswer(None, (*steps, Reason("trade-nothing-read")))
     size = max(sizes.values())
@@ -173,7 +179,7 @@ def _followed(way: _OnGauge, growth: float, last: Last) -> TradeAnswer:
     order, pair_steps = _order_for(way.feet, size, last, gauge, growth)
     steps += pair_steps
     also: tuple[Label, ...] = ()
-    if both and abs(sizes["left"] - sizes["right"]) >= 1:
+    if both and abs(sizes["left"] - sizes["right"]) >= 1 - _TINY:
         own = {foot: _order_for({foot: way.feet[foot]}, sizes[foot], last, gauge, growth)[0] for foot in FEET}
         steps.append(Reason("trade-feet-apart", {"left": own["left"], "right": own["right"]}))
         also = tuple(dict.fromkeys(one for one in own.values() if one is not None and one != order))
@@ -181,63 +187,63 @@ def _followed(way: _OnGauge, growth: float, last: Last) -> TradeAnswer:
 
 
 def _order_for(
-    feet: Mapping[Foot, _Marks], size: Fraction, last: Last, gauge: SizeScale, growth: float
+    feet: Mapping[Foot, _Marks], size: float, last: Last, gauge: SizeScale, growth: float
 ) -> tuple[Label | None, list[Reason]]:
     """Return the label for these feet at a size of the gauge, with the steps to it."""
     steps: list[Reason] = []
-    position = _letters(feet, gauge.foot_length(size))
+    position = _letters(feet, _length(gauge, size))
     if position is None:
         steps.append(Reason("trade-no-breadth"))
-        position = Fraction(0)
-    average = gauge_breadth.AVERAGE_LETTER[size_scale(last.label_scale).population]
+        position = 0.0
+    scale = size_scale(last.label_scale)
+    average = gauge_breadth.AVERAGE_LETTER[scale.population]
     letter = _whole_letter(position, growth, average, size, steps)
     wanted = _target(feet, size, last, gauge, steps)
-    scale = size_scale(last.label_scale)
-    taken = _offered(wanted, last)
+    aim = _length(scale, wanted)
+    taken = _offered(aim, last)
     if taken is None:
-        steps.append(
-            Reason("trade-offer-ends", {"maker": last.maker, "wanted": scale.format(scale.nearest(wanted))})
-        )
+        nearest = scale.nearest(Fraction(wanted))
+        steps.append(Reason("trade-offer-ends", {"maker": last.maker, "wanted": scale.format(nearest)}))
         return None, steps
-    moved = float(scale.foot_length(taken) - scale.foot_length(wanted)) / ONE_SIZE
+    moved = (nominal_length(taken, last.label_scale) - aim) / ONE_SIZE
     steps.append(Reason("trade-label-size", {"size": scale.format(taken), "scale": scale.title}))
-    if moved > defaults()["trade_rule"]["offered_within_sizes"]:
+    if moved > defaults()["trade_rule"]["offered_within_sizes"] + _TINY:
         steps.append(Reason("trade-moved-up", {"size": scale.format(taken), "sizes": moved}))
-        position -= _exact(float(gauge_breadth.BREADTH_PER_SIZE / gauge_breadth.BREADTH_PER_LETTER) * moved)
+        position = round(position - _LETTERS_PER_SIZE * moved, _DIGITS)
         letter = _whole_letter(position, growth, average, None, steps)
-    order = _with_letter(taken, letter, position, last, gauge, average, steps)
-    return order, steps
+    return _with_letter(taken, letter, position, last, gauge, steps), steps
 
 
-def _letters(feet: Mapping[Foot, _Marks], length: Fraction) -> Fraction | None:
-    """Return letters above the average at a size, the largest over the feet."""
+def _letters(feet: Mapping[Foot, _Marks], length: float) -> float | None:
+    """Return letters above the average at a foot length [mm], the largest over the feet."""
     breadths = [marks.breadth for marks in feet.values() if marks.breadth is not None]
     if not breadths:
         return None
-    return max(_exact(float(gauge_breadth.letters(length, Fraction(breadth)))) for breadth in breadths)
+    average = gauge_breadth.AT_LENGTH_ZERO + gauge_breadth.SLOPE * length
+    return round((max(breadths) - average) / _BREADTH_PER_LETTER, _DIGITS)
 
 
 def _whole_letter(
-    position: Fraction, growth: float, average: int, size: Fraction | None, steps: list[Reason]
+    position: float, growth: float, average: int, size: float | None, steps: list[Reason]
 ) -> int:
     """Return the whole letter above the average to order, and say which two it lies between."""
     low = floor(position)
     part = position - low
-    quarter, three = Fraction(1, 4), Fraction(3, 4)
-    swollen = part + _exact(growth / float(gauge_breadth.BREADTH_PER_LETTER))
     because = "position"
     taken = low
-    if part >= three:
+    if part >= 0.75 - _TINY:
         taken = low + 1
-    elif part >= quarter and swollen >= three:
+    elif part >= 0.25 - _TINY and part + growth / _BREADTH_PER_LETTER >= 0.75 - _TINY:
         taken, because = low + 1, "swelling"
     facts = {
         "read": format_letter(position + average),
+        # To the quarter a position may look like one that the rule takes up when it falls short of it.
+        "short": abs(part - 0.75) < 0.125 and taken == low,
         "lower": format_letter(low + average, quarters=False),
         "upper": format_letter(low + 1 + average, quarters=False),
         "taken": format_letter(taken + average, quarters=False),
         "because": because,
-        "between": quarter < part <= three,
+        "between": 0.25 + _TINY < part <= 0.75 + _TINY,
         "at": _text(size),
     }
     steps.append(Reason("trade-letter", facts))
@@ -245,44 +251,43 @@ def _whole_letter(
 
 
 def _target(
-    feet: Mapping[Foot, _Marks], size: Fraction, last: Last, gauge: SizeScale, steps: list[Reason]
-) -> Fraction:
+    feet: Mapping[Foot, _Marks], size: float, last: Last, gauge: SizeScale, steps: list[Reason]
+) -> float:
     """Return the size wanted on the label's own scale, before the offer."""
     scale = size_scale(last.label_scale)
     if not last.advice:
         steps.append(Reason("trade-no-advice", {"maker": last.maker, "size": _text(size)}))
-        return scale.size(gauge.foot_length(size))
+        return _size(scale, _length(gauge, size))
     advice = last.advice[0]
     lengths = [marks.length for marks in feet.values() if marks.length is not None]
-    from_length = max(lengths) if lengths and advice.basis != "ball" else float(gauge.foot_length(size))
+    from_length = max(lengths) if lengths and advice.basis != "ball" else _length(gauge, size)
     if advice.basis == "label":
         assert advice.scale is not None
         assert advice.order is not None
         named = size_scale(advice.scale)
-        number = _exact(float(named.size(from_length)))
+        number = _size(named, from_length)
         facts = {"maker": last.maker, "order": advice.order, "scale": named.title, "read": _text(number)}
         steps.append(Reason("trade-advice-label", facts))
-        return number + advice.order
+        return number + float(advice.order)
     read = _size(gauge, from_length)
-    order = advice.order if advice.order is not None else _from_table(advice, read, gauge, scale)
-    steps.append(
-        Reason(
-            "trade-advice",
-            {
-                "maker": last.maker,
-                "order": order,
-                "from": advice.basis,
-                "read": _text(read),
-                "target": _text(read + order),
-            },
-        )
-    )
-    return scale.size(gauge.foot_length(read + order))
+    order = float(advice.order) if advice.order is not None else _from_table(advice, read, gauge, last)
+    facts = {
+        "maker": last.maker,
+        "order": Fraction(round(order * 8), 8),
+        "from": advice.basis,
+        "read": _text(read),
+        "target": _text(read + order),
+    }
+    steps.append(Reason("trade-advice", facts))
+    return _size(scale, _length(gauge, read + order))
 
 
-def _from_table(advice: Advice, read: Fraction, gauge: SizeScale, scale: SizeScale) -> Fraction:
+def _from_table(advice: Advice, read: float, gauge: SizeScale, last: Last) -> float:
     """Return the order in gauge sizes: between rows along a straight line, constant beyond the ends."""
-    rows = sorted((row, gauge.size(scale.foot_length(label)) - row) for row, label in advice.table)
+    rows = sorted(
+        (float(row), _size(gauge, nominal_length(label, last.label_scale)) - float(row))
+        for row, label in advice.table
+    )
     if read <= rows[0][0]:
         return rows[0][1]
     for (x0, y0), (x1, y1) in pairwise(rows):
@@ -291,10 +296,9 @@ def _from_table(advice: Advice, read: Fraction, gauge: SizeScale, scale: SizeSca
     return rows[-1][1]
 
 
-def _offered(wanted: Fraction, last: Last) -> Fraction | None:
-    """Return the offered size within an eighth of a size, else the next larger, else None."""
-    within = defaults()["trade_rule"]["offered_within_sizes"] * ONE_SIZE + 1e-9
-    aim = float(size_scale(last.label_scale).foot_length(wanted))
+def _offered(aim: float, last: Last) -> Fraction | None:
+    """Return the offered size within an eighth of a size of a length [mm], else the next larger."""
+    within = defaults()["trade_rule"]["offered_within_sizes"] * ONE_SIZE + _TINY
     above = [(nominal_length(size, last.label_scale) - aim, size) for size in last.by_size]
     close = [(abs(off), size) for off, size in above if abs(off) <= within]
     if close:
@@ -303,51 +307,49 @@ def _offered(wanted: Fraction, last: Last) -> Fraction | None:
 
 
 def _with_letter(
-    size: Fraction,
-    letter: int,
-    position: Fraction,
-    last: Last,
-    gauge: SizeScale,
-    average: int,
-    steps: list[Reason],
+    size: Fraction, letter: int, position: float, last: Last, gauge: SizeScale, steps: list[Reason]
 ) -> Label | None:
     """Return the label of a size with the letter wanted, else the next wider, else None."""
     basis = basis_of(last.label_scale, gauge.population or "unstated")
     here = last.by_size[size]
-    by_letters = (
-        sorted((letters_of(label, last, basis), label) for label in here if label.width is not None)
-        if all(label.width is not None for label in here)
-        else []
-    )
-    if not by_letters:
-        label = here[0]
-        off = float(position) - letters_of(label, last, basis)
+    if any(label.width is None for label in here):
+        off = position - letters_of(here[0], last, basis)
         if abs(off) > 0.5:
             steps.append(Reason("trade-one-width", {"off": off}))
-        return label
+        return here[0]
+    wanted = format_letter(letter + basis.average_letter, quarters=False)
+    by_letters = sorted(((letters_of(label, last, basis), label) for label in here), key=lambda one: one[0])
     for letters, label in by_letters:
         # Widths of other scales rarely fall on a whole letter: half a letter short still counts as it.
-        if letters >= letter - (1e-9 if last.width_scale == "us" else 0.5):
+        if letters >= letter - (_TINY if last.width_scale == "us" else 0.5):
             if letters >= letter + 0.5:
-                wanted = format_letter(letter + average, quarters=False)
                 steps.append(Reason("trade-wider", {"wanted": wanted, "taken": label.width}))
             return label
-    wanted = format_letter(letter + average, quarters=False)
-    steps.append(
-        Reason("trade-too-narrow", {"wanted": wanted, "size": size_scale(last.label_scale).format(size)})
-    )
+    named = size_scale(last.label_scale).format(size)
+    steps.append(Reason("trade-too-narrow", {"wanted": wanted, "size": named}))
     return None
 
 
-def _size(scale: SizeScale, foot_length: float) -> Fraction:
-    return _exact(float(scale.size(foot_length)))
+@lru_cache(maxsize=64)
+def _line(scale: str) -> tuple[float, float]:
+    """Return shift and step of an adults' scale, ``length = (size + shift) * step`` [mm]."""
+    line = size_scale(scale).line
+    assert isinstance(line, Straight)
+    return float(line.shift), float(line.step)
 
 
-def _exact(value: float) -> Fraction:
-    """Return a size or letter free of the last digits' rounding, so that marks stay marks."""
-    return Fraction(round(value * 10**6), 10**6).limit_denominator(10**4) if value else Fraction(0)
+def _size(scale: SizeScale, foot_length: float) -> float:
+    """Return the size of a foot length [mm], free of the last digits, so that marks stay marks."""
+    shift, step = _line(scale.name)
+    return round(foot_length / step - shift, _DIGITS)
 
 
-def _text(size: Fraction | None) -> str | None:
+def _length(scale: SizeScale, size: float) -> float:
+    """Return the foot length of a size [mm]."""
+    shift, step = _line(scale.name)
+    return (size + shift) * step
+
+
+def _text(size: float | None) -> str | None:
     """Write a size to the nearest eighth, as a fitter would say it."""
     return None if size is None else format_fraction(Fraction(round(size * 8), 8))

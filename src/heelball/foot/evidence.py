@@ -9,7 +9,7 @@ from typing import Literal, cast
 import numpy as np
 from attrs import frozen
 
-from heelball.foot.marks import mark_of
+from heelball.foot.marks import is_letter, mark_of
 from heelball.foot.prior import OFFSETS, STATE_SIZE, Sex, feet_prior, vague_prior
 from heelball.foot.reading import Load, Method, Reading, ReadingOf
 from heelball.foot.vector import FEET, MEASURES, Foot, Measure, Population
@@ -115,6 +115,23 @@ def observe_all(readings: Sequence[Reading], population: str) -> tuple[Observati
     return tuple(one for one in seen if one is not None)
 
 
+def _observe_once(
+    readings: Sequence[Reading], population: str, seen: dict[Reading, Observation | None]
+) -> tuple[Observation, ...]:
+    """Return the same as `observe_all`, looking up readings that stand by themselves."""
+    found = []
+    for reading in readings:
+        if is_letter(reading) and reading.line is None:
+            one = observe(reading, readings, population)
+        else:
+            if reading not in seen:
+                seen[reading] = observe(reading, readings, population)
+            one = seen[reading]
+        if one is not None:
+            found.append(one)
+    return tuple(found)
+
+
 def shared_variance(key: Shared) -> float:
     """Return the prior variance of a shared number."""
     kind, which, what = key
@@ -158,8 +175,9 @@ def log_evidences(cases: Sequence[Sequence[Reading]], population: Population) ->
     for sex, weight in weights_of(population):
         prior = vague_prior() if child else feet_prior(sex)
         values, covs = [], []
+        seen: dict[Reading, Observation | None] = {}
         for readings in cases:
-            observations = observe_all(readings, sex if population == "unstated" else population)
+            observations = _observe_once(readings, sex if population == "unstated" else population, seen)
             keys = sorted({key for one in observations for key, _ in one.shared})
             columns = {key: STATE_SIZE + i for i, key in enumerate(keys)}
             design = np.array([one.row(columns, STATE_SIZE + len(keys)) for one in observations])
