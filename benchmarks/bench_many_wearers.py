@@ -5,12 +5,13 @@ from __future__ import annotations
 import tempfile
 import time
 from pathlib import Path
+from statistics import median
 
 import numpy as np
 
 from benchmarks.command import heelball, run
 from benchmarks.invented import lasts, wearer, write_crew, write_lasts
-from benchmarks.stopwatch import median_seconds, report
+from benchmarks.stopwatch import report
 from heelball.fit.choice import answer
 from heelball.fit.wearer import Wearer
 from heelball.last.values import Last
@@ -41,10 +42,10 @@ def main() -> None:
         write_crew(crew, folder / "crew.csv")
         write_lasts(offered, folder / "lasts")
         words = [heelball(), "choose", str(folder / "crew.csv"), "--lasts", str(folder / "lasts"), "--json"]
-        lines = run(words).lines
-        if lines != _WEARERS:
-            raise SystemExit(f"{lines} lines for {_WEARERS} wearers")
-        seconds = median_seconds(lambda: run(words), _RUNS, warm=False)
+        ran = [run(words) for _ in range(_RUNS)]
+    if {one.lines for one in ran} != {_WEARERS}:
+        raise SystemExit(f"not one line for each of {_WEARERS} wearers")
+    seconds = median(one.seconds for one in ran)
     plain = one_by_one(crew, offered) * _WEARERS
     report(
         "many wearers",
