@@ -95,7 +95,9 @@ def test_breadth_in_mm_jis_and_gost_girth_as_letters():
     jis = last(scale="jis-men", width_scale="jis")
     basis = basis_of("jis-men", "men")
     beyond = 0.75 * (250 - MEN["length"])
-    assert letters_of(Label(F(25), "E"), jis, basis) == pytest.approx((243 - MEN["girth"] - beyond) / 6.35, abs=1e-5)
+    assert letters_of(Label(F(25), "E"), jis, basis) == pytest.approx(
+        (243 - MEN["girth"] - beyond) / 6.35, abs=1e-5
+    )
     wider = letters_of(Label(F(25), "EE"), jis, basis) - letters_of(Label(F(25), "E"), jis, basis)
     assert wider == pytest.approx(6 / 6.35)
 
@@ -132,7 +134,9 @@ def test_whole_sizes_of_a_scale_numbered_in_mm_are_tens():
     assert list(parse_sizes("250-260 by 5", size_scale("mondopoint"))) == [250, 255, 260]
 
 
-@pytest.mark.parametrize("text", ["9, 8", "9-8", "9, 9", "9,, 10", "8-10 by 1/3", "8-10 by 0", "ten", "8-9 1/2"])
+@pytest.mark.parametrize(
+    "text", ["9, 8", "9-8", "9, 9", "9,, 10", "8-10 by 1/3", "8-10 by 0", "ten", "8-9 1/2"]
+)
 def test_an_offer_that_cannot_be_is_refused(text):
     with pytest.raises(UnreadableText):
         parse_sizes(text, size_scale("us-men"))

@@ -79,7 +79,10 @@ def test_a_table_is_one_observation_of_its_mean_offset():
 def test_without_a_named_label_there_is_no_grade_error():
     for what in (last(), last(order=-0.5)):
         for measure in ("ball", "length", "breadth", "girth", "heel"):
-            sds = [facts(what, Label(F(size), letter))[measure].sd for size, letter in ((7, "B"), (10, "D"), (13, "EE"))]
+            sds = [
+                facts(what, Label(F(size), letter))[measure].sd
+                for size, letter in ((7, "B"), (10, "D"), (13, "EE"))
+            ]
             assert sds == pytest.approx([sds[0]] * 3)
 
 
@@ -111,7 +114,9 @@ def test_advice_in_eu_numbers_is_read_at_the_mean_foot():
     run, _ = state(eu)
     label = (270.87261146496814 + 40 / 3) * 3 / 20
     foot = (22 + label - 33) * 25.4 / 3
-    assert run.mean[3] == pytest.approx((foot - 270.87261) / (25.4 / 3) * 0.36 / (0.36 + ADVICE_SD**2), abs=1e-5)
+    assert run.mean[3] == pytest.approx(
+        (foot - 270.87261) / (25.4 / 3) * 0.36 / (0.36 + ADVICE_SD**2), abs=1e-5
+    )
 
 
 def test_beside_gauge_advice_both_are_weighed_and_the_frame_stays_the_gauges():
