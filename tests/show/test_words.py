@@ -90,6 +90,7 @@ FACTS: dict[str, dict[str, Any]] = {
         "taken": "D",
         "because": "position",
         "between": True,
+        "short": False,
         "at": "10 1/2",
     },
     "trade-no-advice": {"maker": "Northmoor", "size": "10"},

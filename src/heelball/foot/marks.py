@@ -113,10 +113,10 @@ def line_length(reading: Reading, beside: Sequence[Reading], population: str) ->
     if reading.line is not None:
         return size_mark(reading.scale, reading.line)[0]
     own = [other for other in beside if other.foot == reading.foot]
-    # The slide was set while the foot stood as it did for the letter; other loads only for want of it.
     ratio = float(ball_ratio(size_scale(reading.scale), population))
     for what, share in (("ball", ratio), ("length", 1.0)):
         sizes = [other for other in own if other.what == what]
+        # The foot stood for its size as it did for the letter; other loads only for want of that one.
         sizes = [other for other in sizes if other.load == reading.load] or sizes
         marks = [mark_of(other, (), population).value / share for other in sizes]
         if marks:

@@ -42,7 +42,8 @@ def _feet_apart(facts: Facts) -> str:
 
 def _letter(facts: Facts) -> str:
     at = f" at {facts['at']}" if facts["at"] else " at that size"
-    read = f"Letter{at}: {facts['read']}"
+    short = "just short of " if facts["short"] else ""
+    read = f"Letter{at}: {short}{facts['read']}"
     either = f"{facts['lower']} or {facts['upper']}"
     if facts["because"] == "swelling":
         return f"{read}; {either}, and {facts['taken']} because of socks or swelling."
