@@ -10,6 +10,7 @@ from attrs import field, frozen
 from heelball.fit.wearer import Place
 from heelball.foot.slips import Slip
 from heelball.foot.vector import Foot, Measure
+from heelball.gaussian.normal import Array
 from heelball.last.values import Label, Last
 
 
@@ -48,11 +49,10 @@ class StateVerdict:
 
 @frozen
 class RankedLabel:
-    """A label with its loss, and its chance where that was worked out."""
+    """A label with its loss."""
 
     label: Label
     loss: float
-    chance: float | None = None
 
 
 @frozen
@@ -104,7 +104,8 @@ class Choice:
     """What to order from one last.
 
     `order` is None where no offered label serves; `least_wrong` then names the label that the
-    chance, the loss, the places and the deciding place speak of. `detailed` tells whether
+    chance, the loss, the places and the deciding place speak of. `losses` are those of the last's
+    labels, in their order, shape (labels,). `detailed` tells whether
     reasons, the next reading and the tipping point were worked out.
     """
 
@@ -123,8 +124,14 @@ class Choice:
     deciding_place: Place
     next_reading: NextReading | None
     two_sizes: TwoSizes | None
-    labels: tuple[RankedLabel, ...]
+    losses: Array = field(eq=False, repr=False)
     detailed: bool
+
+    @property
+    def labels(self) -> tuple[RankedLabel, ...]:
+        """Every label of the last with its loss, in the last's order."""
+        pairs = zip(self.last.labels, self.losses.tolist(), strict=True)
+        return tuple(RankedLabel(label, loss) for label, loss in pairs)
 
     @property
     def label(self) -> Label:

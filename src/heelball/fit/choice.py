@@ -15,7 +15,6 @@ from heelball.fit.answers import (
     FootFigure,
     NextReading,
     PlaceVerdict,
-    RankedLabel,
     Reason,
     RunnerUp,
     StateVerdict,
@@ -30,7 +29,7 @@ from heelball.fit.ranking import Ranking, rank, serves
 from heelball.fit.reasons import against_trade_rule, likelier_label, none_serves, place_reason, run_reason
 from heelball.fit.referral import referrals
 from heelball.fit.shelf import Shelf, Shelves
-from heelball.fit.tipping import tip
+from heelball.fit.tipping import Tip, tipping_points
 from heelball.fit.trade_rule import RawMarks, raw_marks, trade_rule
 from heelball.fit.verdict import default_costs
 from heelball.fit.wearer import PLACES, Place, Wearer
@@ -77,13 +76,11 @@ def answer(
     if feet.child:
         return known
     bench = _Bench.of(wearer, feet, known.remarks)
-    chunks = list(shelves.chunks(wearer.population))
-    if sum(len(chunk.lasts) for chunk in chunks) <= detailed:
-        choices = [choice for chunk in chunks for choice in bench.choices(chunk, detailed=True)]
-    else:
-        choices = []
-        for chunk in chunks:
-            choices += bench.choices(chunk, detailed=False)
+    all_detailed = len(shelves) <= detailed
+    choices: list[Choice] = []
+    for chunk in shelves.chunks(wearer.population):
+        choices += bench.choices(chunk, detailed=all_detailed)
+    if not all_detailed:
         choices.sort(key=_best_first)
         first = Shelves(tuple(choice.last for choice in islice(choices, detailed)))
         full = [
@@ -128,6 +125,16 @@ def _best_first(choice: Choice) -> tuple[bool, float, str]:
 
 
 @frozen(eq=False)
+class _Detail:
+    """What is worked out for the first lasts only: gains, the likeliest other label, the tip."""
+
+    gain: Array
+    likelier: int
+    likelier_chance: float
+    tip: Tip | None
+
+
+@frozen(eq=False)
 class _Bench:
     """One wearer, ready to be held against shelf after shelf."""
 
@@ -166,12 +173,14 @@ class _Bench:
             return [self._choice(shelf, ranking, i, None) for i in range(len(shelf.lasts))]
         gain = gains(ranking.mixed, shelf, self.judging, self.noise)
         likelier = self._likelier(shelf, ranking)
-        return [self._choice(shelf, ranking, i, (gain[i], *likelier[i])) for i in range(len(shelf.lasts))]
+        tips = tipping_points(ranking.mixed, shelf, self.judging, ranking.best, ranking.runner_up)
+        return [
+            self._choice(shelf, ranking, i, _Detail(gain[i], *likelier[i], tips[i]))
+            for i in range(len(shelf.lasts))
+        ]
 
-    def _choice(
-        self, shelf: Shelf, ranking: Ranking, i: int, detail: tuple[Array, int, float] | None
-    ) -> Choice:
-        """Return the choice from one last; `detail` holds gains and the likeliest other label."""
+    def _choice(self, shelf: Shelf, ranking: Ranking, i: int, detail: _Detail | None) -> Choice:
+        """Return the choice from one last, with reasons where its detail was worked out."""
         last, mixed = shelf.lasts[i], ranking.mixed
         best = int(ranking.best[i])
         label, loss = last.labels[best], float(mixed.loss[i, best])
@@ -200,17 +209,17 @@ class _Bench:
             trade_rule=trade,
             why=(),
             cautions=(),
-            runner_up=self._runner_up(shelf, ranking, i, detailed=detail is not None),
+            runner_up=self._runner_up(shelf, ranking, i, None if detail is None else detail.tip),
             deciding_foot=foot,
             deciding_place=place,
-            next_reading=None if detail is None else self._next_reading(detail[0]),
+            next_reading=None if detail is None else self._next_reading(detail.gain),
             two_sizes=self._two_sizes(shelf, ranking, i),
-            labels=self._labels(last, mixed.loss[i]),
+            losses=mixed.loss[i, : len(last.labels)].copy(),
             detailed=detail is not None,
         )
         if detail is None:
             return evolve(choice, trade_rule=evolve(trade, steps=()))
-        return evolve(choice, why=self._why(choice, *detail[1:]), cautions=self._cautions(shelf, i, choice))
+        return evolve(choice, why=self._why(choice, detail), cautions=self._cautions(shelf, i, choice))
 
     def _verdicts(self, ranking: Ranking, i: int, j: int) -> _Verdicts:
         mixed = ranking.mixed
@@ -240,12 +249,11 @@ class _Bench:
                 )
         return found
 
-    def _runner_up(self, shelf: Shelf, ranking: Ranking, i: int, *, detailed: bool) -> RunnerUp | None:
+    def _runner_up(self, shelf: Shelf, ranking: Ranking, i: int, tipped: Tip | None) -> RunnerUp | None:
         other = int(ranking.runner_up[i])
         if other < 0:
             return None
         chance = float(ranking.runner_up_by_state[i] @ self.judging.shares)
-        tipped = tip(ranking.mixed, shelf, self.judging, i, int(ranking.best[i]), other) if detailed else None
         return RunnerUp(
             label=shelf.lasts[i].labels[other],
             chance=chance,
@@ -270,10 +278,7 @@ class _Bench:
         labels = shelf.lasts[i].labels
         return TwoSizes(labels[own[0]], labels[own[1]], float(by_foot[own[0], 0] + by_foot[own[1], 1]))
 
-    def _labels(self, last: Last, loss: Array) -> tuple[RankedLabel, ...]:
-        return tuple(RankedLabel(label, float(lost)) for label, lost in zip(last.labels, loss, strict=False))
-
-    def _why(self, choice: Choice, other: int, other_chance: float) -> tuple[Reason, ...]:
+    def _why(self, choice: Choice, detail: _Detail) -> tuple[Reason, ...]:
         last, label = choice.last, choice.label
         verdict = choice.by_place[choice.deciding_foot][choice.deciding_place]
         assert verdict is not None
@@ -281,13 +286,14 @@ class _Bench:
         found.append(place_reason(choice.deciding_foot, choice.deciding_place, verdict))
         trade_loss = self._loss_of(choice, choice.trade_rule.order)
         found.append(against_trade_rule(label, choice.loss, choice.trade_rule, trade_loss, last))
-        if other_chance > choice.chance:
-            found.append(likelier_label(label, choice.chance, last.labels[other], other_chance, last))
+        if detail.likelier_chance > choice.chance:
+            other = last.labels[detail.likelier]
+            found.append(likelier_label(label, choice.chance, other, detail.likelier_chance, last))
         found.append(run_reason(last))
         return tuple(found)
 
     def _loss_of(self, choice: Choice, label: Label | None) -> float | None:
-        return next((ranked.loss for ranked in choice.labels if ranked.label == label), None)
+        return None if label is None else float(choice.losses[choice.last.labels.index(label)])
 
     def _likelier(self, shelf: Shelf, ranking: Ranking) -> list[tuple[int, float]]:
         """Return, last by last, the likeliest of the next labels by loss and its chance."""

@@ -75,12 +75,20 @@ def place_chances(mean: Array, variance: Array, shelf: Shelf, judging: Judging) 
     Returns
     -------
     tuple of Array
-        Each of shape (N, M, S, 10).
+        Each of shape (N, M, S, 10); zero at places that are not judged.
     """
     sd = np.sqrt(np.maximum(variance, 0.0) + both_feet(taste_sd()) ** 2)
     moved = mean[:, :, None, :] - judging.growth
     lo, hi = both_feet(shelf.lo)[:, None, None, :], both_feet(shelf.hi)[:, None, None, :]
-    return chances(moved, sd[:, :, None, :], lo, hi)
+    if judging.judged.all():
+        return chances(moved, sd[:, :, None, :], lo, hi)
+    little, much = np.zeros(moved.shape), np.zeros(moved.shape)
+    # Without the unread heel a fifth of the work is saved.
+    some = np.flatnonzero(judging.judged)
+    little[..., some], much[..., some] = chances(
+        moved[..., some], sd[:, :, None, some], lo[..., some], hi[..., some]
+    )
+    return little, much
 
 
 def losses(little: Array, much: Array, judging: Judging) -> Array:

@@ -58,8 +58,8 @@ def rank(shelf: Shelf, wearer: Sequence[tuple[float, Gaussian]], judging: Judgin
     rest[rows, best] = np.inf
     second = rest.argmin(axis=1)
     alone = ~np.isfinite(rest[rows, second])
-    chance = joint_by_state(mixed, shelf, judging, rows, best)
-    second_chance = joint_by_state(mixed, shelf, judging, rows, second)
+    both = joint_by_state(mixed, shelf, judging, np.tile(rows, 2), np.concatenate([best, second]))
+    chance, second_chance = both[:n], both[n:]
     near = ~alone & (rest[rows, second] - loss[rows, best] <= defaults()["choice"]["tie"])
     for i in np.flatnonzero(near):
         order = tied_order(mixed, shelf, judging, int(i))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from attrs import frozen
@@ -139,6 +139,9 @@ class Shelves:
     #: Lasts on one shelf: some tens of MB at sixty labels and a few states.
     CHUNK = 256
 
+    #: Up to so many lasts stay shelved for the next wearer; more are shelved anew each time.
+    KEPT = 2048
+
     def __init__(self, lasts: Sequence[Last]) -> None:
         problems = [
             Problem(
@@ -154,11 +157,16 @@ class Shelves:
         self._lasts = tuple(lasts)
         self._made: dict[str, tuple[Shelf, ...]] = {}
 
-    def chunks(self, population: str) -> tuple[Shelf, ...]:
-        """Return the shelves for wearers of a population."""
+    def chunks(self, population: str) -> Iterator[Shelf]:
+        """Return the shelves for wearers of a population, one after the other."""
+        starts = range(0, len(self._lasts), self.CHUNK)
+        made = (shelve(self._lasts[i : i + self.CHUNK], population) for i in starts)
+        if len(self._lasts) > self.KEPT:
+            return made
         if population not in self._made:
-            starts = range(0, len(self._lasts), self.CHUNK)
-            self._made[population] = tuple(
-                shelve(self._lasts[i : i + self.CHUNK], population) for i in starts
-            )
-        return self._made[population]
+            self._made[population] = tuple(made)
+        return iter(self._made[population])
+
+    def __len__(self) -> int:
+        """Return how many lasts there are."""
+        return len(self._lasts)
