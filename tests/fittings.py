@@ -7,10 +7,11 @@ from fractions import Fraction
 
 import numpy as np
 
-from heelball.fit.answers import Choice, TradeAnswer
+from heelball.fit.answers import Choice, PlaceVerdict, StateVerdict, TradeAnswer
 from heelball.fit.choice import answer
 from heelball.fit.trade_rule import raw_marks, trade_rule
-from heelball.fit.wearer import DayState, Wearer
+from heelball.fit.wearer import DayState, Place, Wearer
+from heelball.foot.prior import feet_prior
 from heelball.foot.reading import Reading
 from heelball.foot.vector import FEET, Foot, Population
 from heelball.last.values import Advice, Label, Last
@@ -130,16 +131,21 @@ def last(
     )
 
 
+def verdict(said: Choice | StateVerdict, foot: Foot, place: Place) -> PlaceVerdict:
+    """Return the verdict on a place that is judged."""
+    found = said.by_place[foot][place]
+    assert found is not None
+    return found
+
+
 def chosen(who: Wearer, what: Last) -> Choice:
     return answer(who, [what]).choices[0]
 
 
 def random_wearers(generator: np.random.Generator, count: int, sex: str = "men") -> list[Wearer]:
     """Return wearers drawn from MODEL 1's prior and read with MODEL 2's errors."""
-    from heelball.foot.prior import feet_prior
-
     found = []
-    for i, draw in enumerate(feet_prior(sex).sample(generator, count)):  # type: ignore[arg-type]
+    for i, draw in enumerate(feet_prior(sex).sample(generator, count)):
         feet = draw[:10].reshape(2, 5)
         ball, length, breadth = draw[10:]
         technique = generator.normal(0, (0.7, 1.5, 0.7))

@@ -7,9 +7,9 @@ from math import pi
 import pytest
 
 from heelball.fit.day import growth, states_of
-from heelball.fit.wearer import DayState
+from heelball.fit.wearer import DayState, Place
 from tests.fit.judging import judged
-from tests.fittings import alike, chosen, last, wearer
+from tests.fittings import alike, chosen, last, verdict, wearer
 
 
 @pytest.mark.parametrize(
@@ -48,15 +48,16 @@ def test_chance_loss_and_margins_are_weighed_by_the_shares():
     assert mixed.loss == pytest.approx(0.3 * apart[0].loss + 0.7 * apart[1].loss)
     assert mixed.chance == pytest.approx(0.3 * apart[0].chance + 0.7 * apart[1].chance, abs=0.005)
     assert [state.share for state in mixed.by_state] == [0.3, 0.7]
-    for place in ("ball", "toe", "breadth", "girth"):
-        ends = [one.by_place["left"][place] for one in apart]
-        found = mixed.by_place["left"][place]
+    places: tuple[Place, ...] = ("ball", "toe", "breadth", "girth")
+    for place in places:
+        ends = [verdict(one, "left", place) for one in apart]
+        found = verdict(mixed, "left", place)
         assert found.mean == pytest.approx(0.3 * ends[0].mean + 0.7 * ends[1].mean)
         second = 0.3 * (ends[0].sd ** 2 + ends[0].mean ** 2) + 0.7 * (ends[1].sd ** 2 + ends[1].mean ** 2)
         assert found.sd == pytest.approx((second - found.mean**2) ** 0.5)
-        for verdict in ("too_little", "right", "too_much"):
-            wanted = 0.3 * getattr(ends[0], verdict) + 0.7 * getattr(ends[1], verdict)
-            assert getattr(found, verdict) == pytest.approx(wanted)
+        for chance in ("too_little", "right", "too_much"):
+            wanted = 0.3 * getattr(ends[0], chance) + 0.7 * getattr(ends[1], chance)
+            assert getattr(found, chance) == pytest.approx(wanted)
         assert ends[1].mean < ends[0].mean
 
 

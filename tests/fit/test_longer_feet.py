@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given, settings
@@ -71,7 +71,10 @@ def test_nor_by_the_trade_rule(what, population, length, share, more):
     assert not (short is None and long is not None)
 
 
-@given(order=st.sampled_from([F(-1), F(-1, 2), F(0), F(1, 2)]), length=st.floats(240, 295))
+@given(
+    order=st.sampled_from([Fraction(-1), Fraction(-1, 2), Fraction(0), Fraction(1, 2)]),
+    length=st.floats(240, 295),
+)
 @settings(max_examples=30)
 def test_a_last_that_runs_longer_never_takes_a_longer_label(order, length):
     who = feet(length, 0.741 * length, "men")

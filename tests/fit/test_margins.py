@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import copy
-from fractions import Fraction as F
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -16,7 +16,7 @@ from tests.fittings import alike, last, mm, offer, wearer
 TEN = offer([10], "D")
 BALL, TOE, BREADTH, GIRTH, HEEL = range(5)
 READ = wearer(*alike("10", "10", "D", line="10"))
-PAIR = MeasuredPair(F(10), "D", flex_line=200.7616)
+PAIR = MeasuredPair(Fraction(10), "D", flex_line=200.7616)
 
 
 @pytest.fixture
@@ -79,7 +79,7 @@ def test_technique_stays_in_the_margin(offset_sd):
     assert found > (0.36 * 0.0225 / 0.3825) * 6.27**2 + 2.5**2 + 0.5 * 1.5**2
 
 
-@pytest.mark.parametrize("pair", [PAIR, MeasuredPair(F(10), "D", flex_line=200.7616, sd_mm=0.1)])
+@pytest.mark.parametrize("pair", [PAIR, MeasuredPair(Fraction(10), "D", flex_line=200.7616, sd_mm=0.1)])
 def test_with_a_measured_flex_line_alone_it_grows_with_the_offsets_prior(pair, offset_sd):
     found = ball_variances(last(labels=TEN, measured=(pair,)), SDS, offset_sd)
     assert found == sorted(found), found
@@ -92,7 +92,7 @@ def test_with_no_evidence_it_grows_too(offset_sd):
 
 
 def test_advice_in_labels_carries_no_offset_away(offset_sd):
-    told = last(labels=TEN, advice=(Advice("label", F(0), scale="us-men"),))
+    told = last(labels=TEN, advice=(Advice("label", Fraction(0), scale="us-men"),))
     found = ball_variances(told, SDS, offset_sd)
     assert found[2] > found[0] + 2, found
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.stats import multivariate_normal
 
 from heelball.fit.choice import describe_feet
+from heelball.foot.evidence import observe
+from heelball.foot.marks import mark_of
 from heelball.foot.posterior import FeetPosterior, feet_posterior
 from heelball.foot.prior import feet_prior, mean_foot
 from heelball.foot.reading import GaugeMark, Reading
-from heelball.foot.terms import ball_size, breadth_letter, length_size, spoken_scales
 from heelball.foot.vector import FEET, MEASURES
 from heelball.package_data import foot_moments
-from heelball.scales.catalogue import size_scale
 from tests.fittings import alike, gauge, mm, wearer
 
 
@@ -88,15 +89,11 @@ def test_a_ball_mark_denotes_the_gauges_share_of_its_length():
     ],
 )
 def test_a_letter_is_read_at_its_line(sex, letter, line, breadth):
-    from heelball.foot.marks import mark_of
-
     one = gauge("left", "breadth", letter, sex=sex, line=line)
     assert mark_of(one, (), sex).value == pytest.approx(breadth)
 
 
 def test_a_letter_without_a_line_is_read_at_the_ball_size_else_the_length():
-    from heelball.foot.marks import mark_of
-
     letter = gauge("left", "breadth", "D")
     length, ball = gauge("left", "length", "12"), [gauge("left", "ball", "9"), gauge("left", "ball", "10")]
     other = gauge("right", "ball", "14")
@@ -121,15 +118,11 @@ def test_a_letter_without_a_line_is_read_at_the_ball_size_else_the_length():
     ],
 )
 def test_rounding_follows_the_way_it_is_written(scale, value, step):
-    from heelball.foot.marks import mark_of
-
     assert mark_of(Reading("left", "length", scale, value), (), "men").step == pytest.approx(step, abs=1e-3)
 
 
 @pytest.mark.parametrize(("value", "step"), [("D", 4.7625), ("D 1/2", 4.7625 / 4)])
 def test_letters_round_to_a_letter_or_its_quarter(value, step):
-    from heelball.foot.marks import mark_of
-
     assert mark_of(gauge("left", "breadth", value, line="10"), (), "men").step == pytest.approx(step)
 
 
@@ -208,13 +201,12 @@ def test_a_methods_bias_is_shared_by_both_feet_but_not_by_methods():
 @pytest.mark.parametrize(
     ("method", "what", "noise"),
     [
-        ("gauge", "length", 1.5), ("ruler", "length", 1.5), ("tape", "length", 1.5), ("caliper", "length", 1.0),
+        ("gauge", "length", 1.5), ("ruler", "length", 1.5),
+        ("tape", "length", 1.5), ("caliper", "length", 1.0),
         ("scan", "length", 1.0), ("sheet", "length", 3.0), ("tape", "girth", 2.5), ("caliper", "heel", 1.0),
     ],
 )  # fmt: skip
 def test_the_noise_of_each_method(method, what, noise):
-    from heelball.foot.evidence import observe
-
     seen = observe(Reading("left", what, "mm", "270", method=method), (), "men")
     assert seen is not None
     assert seen.variance == pytest.approx(noise**2 + 1 / 12)
@@ -239,12 +231,11 @@ def test_a_stated_sd_replaces_noise_and_rounding_but_not_bias():
     [
         ("seated", "length", 1.015), ("seated", "ball", 1.015), ("seated", "breadth", 1.025),
         ("seated", "heel", 1.025), ("seated", "girth", 1.0125), ("one", "length", 1 / 1.004),
-        ("one", "ball", 1 / 1.004), ("one", "breadth", 1 / 1.02), ("one", "girth", 1 / 1.01), ("standing", "girth", 1.0),
+        ("one", "ball", 1 / 1.004), ("one", "breadth", 1 / 1.02), ("one", "girth", 1 / 1.01),
+        ("standing", "girth", 1.0),
     ],
 )  # fmt: skip
 def test_load_is_corrected_to_standing_on_both_feet(load, what, factor):
-    from heelball.foot.evidence import observe
-
     seen = observe(mm("left", what, 200, load=load), (), "men")
     assert seen is not None
     assert seen.value == pytest.approx(200 * factor)
@@ -280,12 +271,10 @@ def test_the_order_of_readings_changes_nothing():
 
 
 def test_an_unstated_population_is_weighed_by_the_readings_evidence():
-    from scipy.stats import multivariate_normal
-
     rows = [mm("left", "length", 258), mm("left", "breadth", 96, "caliper")]
     logs = []
     for sex in ("men", "women"):
-        prior = feet_prior(sex)  # type: ignore[arg-type]
+        prior = feet_prior(sex)
         cov = prior.cov[np.ix_([0, 2], [0, 2])] + np.diag([1 + 1.5**2 + 1 / 12, 1 + 1.0 + 1 / 12])
         logs.append(multivariate_normal.logpdf([258, 96], prior.mean[[0, 2]], cov))
     weights = np.exp(logs) / np.exp(logs).sum()
@@ -329,29 +318,7 @@ def test_a_reading_on_a_childs_scale_marks_a_child():
     assert said.measure("right", "length") is None
 
 
-# In the trade's terms.
-
-
-def test_bends_like_a_ten_and_a_half_measures_a_ten():
-    men = size_scale("gauge-men")
-    # 10 1/2 is 32.5 barleycorns, 275.17 mm; x 0.741 = 203.90.
-    assert ball_size(203.9, men, "men") == pytest.approx(10.5)
-    assert length_size(270.9, men) == 10
-    assert breadth_letter(101.6, men.parse("10"), men) == "D"
-    assert breadth_letter(101.6 - 4.7625 / 4, men.parse("10"), men) == "C 3/4"
-    assert breadth_letter(101.6, size_scale("gauge-women").parse("11"), size_scale("gauge-women")) == "B"
-
-
-@pytest.mark.parametrize(
-    ("rows", "population", "names"),
-    [
-        (alike("10", "10", "D"), "women", ["gauge-men"]),
-        ([mm("left", "length", 270)], "women", ["gauge-women"]),
-        ([mm("left", "length", 270)], "unstated", ["gauge-men", "gauge-women"]),
-    ],
-)
-def test_feet_are_spoken_of_on_the_scale_used_else_the_populations(rows, population, names):
-    assert [scale.name for scale in spoken_scales(rows, population)] == names
+# What is told.
 
 
 def test_the_feet_told_are_those_of_the_readings():

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from attrs import evolve
 
+from heelball.foot.posterior import feet_posterior
 from heelball.foot.reading import Reading
 from heelball.foot.slips import likely_slips
 from heelball.foot.vector import FEET
@@ -129,8 +130,6 @@ def test_the_likeliest_stands_first_and_all_are_above_one():
 
 
 def test_nothing_is_repaired_in_silence():
-    from heelball.foot.posterior import feet_posterior
-
     rows = [mm("left", "length", 217)]
     found = feet_posterior(rows, (), "men").measure("left", "length")
     assert found is not None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -28,7 +28,7 @@ def figures(what, label: Label, population: str = "men") -> dict[str, float]:
 
 def test_a_mens_ten_d():
     # US men's 10 is gauge 10: 32 barleycorns of foot = 270.9333 mm.
-    found = figures(last(), Label(F(10), "D"))
+    found = figures(last(), Label(Fraction(10), "D"))
     assert found["ball"] == pytest.approx(0.741 * 270.93333, abs=1e-3)  # 200.7616
     assert found["toe"] == pytest.approx(287.8333, abs=1e-3)  # + 16.9
     assert found["breadth"] == pytest.approx(101.6, abs=1e-6)  # 69.85 + 31.75
@@ -37,8 +37,8 @@ def test_a_mens_ten_d():
 
 
 def test_a_size_and_a_letter_more():
-    ten, eleven = (figures(last(), Label(F(size), "D")) for size in (10, 11))
-    wide = figures(last(), Label(F(10), "EE"))
+    ten, eleven = (figures(last(), Label(Fraction(size), "D")) for size in (10, 11))
+    wide = figures(last(), Label(Fraction(10), "EE"))
     size = 25.4 / 3
     for place, step, letter in (
         ("ball", 0.741 * size, 0.0),
@@ -53,18 +53,20 @@ def test_a_size_and_a_letter_more():
 
 def test_a_womens_nine_b():
     # US women's 9 is men's 8: 30 barleycorns = 254 mm. Her average letter is B.
-    found = figures(last(scale="us-women"), Label(F(9), "B"), "women")
+    found = figures(last(scale="us-women"), Label(Fraction(9), "B"), "women")
     assert found["ball"] == pytest.approx(0.739 * 254)
     assert found["breadth"] == pytest.approx(69.85 + 8 * 3.175)
     assert found["girth"] == pytest.approx(WOMEN["girth"] + 0.75 * (254 - WOMEN["length"]))
     # The scale's population decides, whoever wears it.
-    assert figures(last(scale="us-women"), Label(F(9), "B"), "men") == found
+    assert figures(last(scale="us-women"), Label(Fraction(9), "B"), "men") == found
 
 
 def test_on_a_unisex_scale_the_wearers_mean_foot_is_built_around():
     # EU 42: 280 mm of last less two points: 266.667 mm of foot.
-    eu = last(scale="eu", labels=(Label(F(42), None),))
-    men, women, unstated = (figures(eu, Label(F(42), None), who) for who in ("men", "women", "unstated"))
+    eu = last(scale="eu", labels=(Label(Fraction(42), None),))
+    men, women, unstated = (
+        figures(eu, Label(Fraction(42), None), who) for who in ("men", "women", "unstated")
+    )
     assert men["toe"] == pytest.approx(280 - 40 / 3 + 16.9)
     assert men["ball"] == pytest.approx(0.741 * 266.6667, abs=1e-3)
     assert women["ball"] == pytest.approx(0.739 * 266.6667, abs=1e-3)
@@ -75,14 +77,16 @@ def test_on_a_unisex_scale_the_wearers_mean_foot_is_built_around():
 @pytest.mark.parametrize(
     ("scale", "width_scale", "width", "n"),
     [
-        ("us-men", "us", "D", 0), ("us-men", "us", "B", -2), ("us-men", "us", "2E", 2), ("us-women", "us", "B", 0),
-        ("us-women", "us", "D", 2), ("eu", "us", "D", 0), ("us-women", "uk", "E", 6.5 / 6.35), ("uk", "uk", "D", 0),
-        ("uk", "uk", "F", 2 * 6.5 / 6.35), ("uk", "uk", "6", 2 * 6.5 / 6.35), ("uk", "uk", "4", 0),
+        ("us-men", "us", "D", 0), ("us-men", "us", "B", -2), ("us-men", "us", "2E", 2),
+        ("us-women", "us", "B", 0),
+        ("us-women", "us", "D", 2), ("eu", "us", "D", 0), ("us-women", "uk", "E", 6.5 / 6.35),
+        ("uk", "uk", "D", 0), ("uk", "uk", "F", 2 * 6.5 / 6.35), ("uk", "uk", "6", 2 * 6.5 / 6.35),
+        ("uk", "uk", "4", 0),
     ],
 )  # fmt: skip
 def test_letters_above_the_average(scale, width_scale, width, n):
     what = last(scale=scale, width_scale=width_scale)
-    assert letters_of(Label(F(9), width), what, basis_of(scale, "men")) == pytest.approx(n)
+    assert letters_of(Label(Fraction(9), width), what, basis_of(scale, "men")) == pytest.approx(n)
 
 
 def test_breadth_in_mm_jis_and_gost_girth_as_letters():
@@ -90,25 +94,27 @@ def test_breadth_in_mm_jis_and_gost_girth_as_letters():
     eu = basis_of("eu", "men")
     line = 69.85 + 3.175 * (266.66667 / (25.4 / 3) - 22)
     mm = last(scale="eu", width_scale="mm")
-    assert letters_of(Label(F(42), "105"), mm, eu) == pytest.approx((105 - line) / 4.7625, abs=1e-5)
+    assert letters_of(Label(Fraction(42), "105"), mm, eu) == pytest.approx((105 - line) / 4.7625, abs=1e-5)
     # JIS men, E at 250 mm: girth 243; each letter 6 mm more (S20).
     jis = last(scale="jis-men", width_scale="jis")
     basis = basis_of("jis-men", "men")
     beyond = 0.75 * (250 - MEN["length"])
-    assert letters_of(Label(F(25), "E"), jis, basis) == pytest.approx(
+    assert letters_of(Label(Fraction(25), "E"), jis, basis) == pytest.approx(
         (243 - MEN["girth"] - beyond) / 6.35, abs=1e-5
     )
-    wider = letters_of(Label(F(25), "EE"), jis, basis) - letters_of(Label(F(25), "E"), jis, basis)
+    wider = letters_of(Label(Fraction(25), "EE"), jis, basis) - letters_of(
+        Label(Fraction(25), "E"), jis, basis
+    )
     assert wider == pytest.approx(6 / 6.35)
 
 
 def test_a_label_without_a_letter_has_the_references_or_the_average():
     for reference, n in ((None, 0), ("E", 1), ("B", -2)):
         what = last(widths=None, reference_width=reference)
-        assert letters_of(Label(F(10), None), what, basis_of("us-men", "men")) == n
+        assert letters_of(Label(Fraction(10), None), what, basis_of("us-men", "men")) == n
     # What it says never moves a label that has one.
     what = last(reference_width="EE")
-    assert letters_of(Label(F(10), "D"), what, basis_of("us-men", "men")) == 0
+    assert letters_of(Label(Fraction(10), "D"), what, basis_of("us-men", "men")) == 0
 
 
 def test_no_child_is_built_for():

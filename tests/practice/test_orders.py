@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 
@@ -13,7 +13,7 @@ from tests.fittings import alike, chosen, last, wearer, written
 
 pytestmark = pytest.mark.practice
 
-SIZES = [F(s, 2) for s in range(14, 27)]
+SIZES = [Fraction(s, 2) for s in range(14, 27)]
 
 
 @pytest.mark.parametrize("letter", ["C", "D", "E"])
@@ -30,7 +30,7 @@ def test_one_size_and_letter_throughout_is_ordered_that_label_by_both(size, lett
 def test_another_offset_moves_the_label_by_it(size, order):
     """Common practice, no source."""
     choice = chosen(wearer(*alike(size, size, "D")), last(order=order))
-    moved = Label(F(size) + F(order), "D")
+    moved = Label(Fraction(size) + Fraction(order), "D")
     assert choice.trade_rule.order == moved
     assert choice.order == moved
 

