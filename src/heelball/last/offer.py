@@ -8,12 +8,12 @@ from typing import Final
 
 from heelball.errors import UnreadableText
 from heelball.scales.size_scale import SizeScale
-from heelball.units import parse_number
+from heelball.units import format_fraction, parse_number, quoted
 
-_RANGE: Final = re.compile(r"(.+?)\s*-\s*(.+?)(?:\s+by\s+(.+))?")
+_RANGE: Final = re.compile(r"(.+?)\s*[-\N{EN DASH}]\s*(.+?)(?:\s+by\s+(.+))?")
 
-#: No scale has more labels than this; a longer range is a slip.
-_MOST: Final = 400
+#: A range without its step goes by whole sizes: 10 mm where a scale numbers mm (ISO 9407).
+_WHOLE_SIZE: Final = {"sizes": Fraction(1), "centimetres": Fraction(1), "millimetres": Fraction(10)}
 
 
 def parse_sizes(text: str, scale: SizeScale) -> tuple[Fraction, ...]:
@@ -42,7 +42,7 @@ def parse_sizes(text: str, scale: SizeScale) -> tuple[Fraction, ...]:
         for size in _part(part.strip(), scale):
             if found and size <= found[-1]:
                 raise UnreadableText(
-                    f"the offer goes backwards at {part.strip()!r}",
+                    f"the offer goes backwards at {quoted(part.strip())}",
                     f"sizes rising above {scale.format(found[-1])}",
                 )
             found.append(size)
@@ -59,14 +59,14 @@ def _part(text: str, scale: SizeScale) -> list[Fraction]:
         if ends is None or not any(mark.isdigit() for mark in ends[1]):
             raise refused from None
     first, last = scale.parse(ends[1]), scale.parse(ends[2])
-    step = parse_number(ends[3]) if ends[3] else Fraction(10 if scale.numbering == "millimetres" else 1)
+    step = parse_number(ends[3]) if ends[3] else _WHOLE_SIZE[scale.numbering]
+    own = format_fraction(scale.step)
     if step <= 0 or (step / scale.step).denominator != 1:
-        raise UnreadableText(f"steps by {ends[3]}", f"steps by {scale.step} or a multiple of it")
+        if ends[3] is None:
+            raise UnreadableText(f"{quoted(text)} without its step", f"its step, such as {text} by {own}")
+        raise UnreadableText(f"steps by {ends[3]}", f"steps by {own} or a multiple of it")
     if last < first:
-        raise UnreadableText(f"the offer goes backwards in {text!r}", "the smaller size first")
+        raise UnreadableText(f"the offer goes backwards in {quoted(text)}", "the smaller size first")
     if ((last - first) / step).denominator != 1:
-        raise UnreadableText(f"{text!r}", f"a range that its steps of {step} fill exactly")
-    count = int((last - first) / step) + 1
-    if count > _MOST:
-        raise UnreadableText(f"{count} sizes in {text!r}", f"at most {_MOST}")
-    return [first + i * step for i in range(count)]
+        raise UnreadableText(quoted(text), f"a range that its steps of {format_fraction(step)} fill exactly")
+    return [first + i * step for i in range(int((last - first) / step) + 1)]

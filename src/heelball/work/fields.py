@@ -6,17 +6,29 @@ Every problem is collected with its place, so that a person mends a file once, n
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date as Date
 from datetime import datetime
 from difflib import get_close_matches
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from heelball.errors import Problem, UnreadableText
-from heelball.units import parse_number
+from heelball.units import parse_number, quoted
 
 T = TypeVar("T")
+W = TypeVar("W", bound=str)
+
+#: So much of a value is shown in a sentence about it.
+_SHOWN: Final = 60
+
+#: An integer of more bits than this is no measure of anything, and need not be written out.
+_MOST_BITS: Final = 200
+
+#: What would break a line of paper or a terminal; a tab is a blank.
+_CONTROL: Final = re.compile(r"[\0-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029]")
+_PLAIN_NAME: Final = re.compile(r"[\w.-]{1,40}")
 
 
 def nearest(word: str, known: Sequence[str]) -> str:
@@ -27,8 +39,21 @@ def nearest(word: str, known: Sequence[str]) -> str:
 
 def shown(value: object) -> str:
     """Return a value as it is named in a sentence, cut where it is long."""
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, int) and value.bit_length() > _MOST_BITS:
+        return "a number of too many digits"
     text = repr(value) if isinstance(value, str) else str(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return text if len(text) <= _SHOWN else text[: _SHOWN - 3] + "..."
+
+
+def field_name(name: str) -> str:
+    """Return what a field that a person named is called in sentences."""
+    return name if _PLAIN_NAME.fullmatch(name) else quoted(name)
 
 
 class Fields:
@@ -42,17 +67,22 @@ class Fields:
         Where it stands, for sentences.
     problems
         The list that problems are added to.
+    kind
+        What a field is called there before its name, such as ``column``; may be empty.
     """
 
-    def __init__(self, values: Mapping[str, Any], place: str, problems: list[Problem]) -> None:
+    def __init__(
+        self, values: Mapping[str, Any], place: str, problems: list[Problem], *, kind: str = ""
+    ) -> None:
         self._values = values
-        self._taken: list[str] = []
+        self._taken: set[str] = set()
+        self._kind = kind + " " if kind else ""
         self.place = place
         self.problems = problems
 
     def wrong(self, name: str, found: str, wanted: str) -> None:
         """Add a problem of one field."""
-        self.problems.append(Problem(f"{self.place}, {name}", found, wanted))
+        self.problems.append(Problem(f"{self.place}, {self._kind}{name}", found, wanted))
 
     def has(self, name: str) -> bool:
         """Return whether a field was written."""
@@ -60,7 +90,7 @@ class Fields:
 
     def take(self, name: str) -> Any:
         """Return a field as it stands, or None, and mark it as known."""
-        self._taken.append(name)
+        self._taken.add(name)
         return self._values.get(name)
 
     def text(self, name: str, *, wanted: str, required: bool = False) -> str | None:
@@ -70,26 +100,31 @@ class Fields:
             if required:
                 self.wrong(name, "nothing", wanted)
             return None
-        if isinstance(value, bool) or not isinstance(value, str | int | float):
+        text = written(value)
+        if text is None:
             self.wrong(name, shown(value), wanted)
             return None
-        text = str(value).strip()
         if not text:
             self.wrong(name, "an empty text", wanted)
             return None
-        if "\0" in text:
-            self.wrong(name, "a null byte", wanted)
+        control = _CONTROL.search(text)
+        if control is not None:
+            found = "a null byte" if control[0] == "\0" else f"a control character in {shown(text)}"
+            self.wrong(name, found, wanted)
             return None
         return text
 
-    def word(self, name: str, known: Sequence[str], *, default: str | None = None) -> str | None:
+    def word(self, name: str, known: Sequence[W], *, default: W | None = None) -> W | None:
         """Return a field that must be one of some words; None where it is wrong or required and missing."""
         if not self.has(name) and default is not None:
-            self.take(name)
+            self._taken.add(name)
             return default
         text = self.text(name, wanted=f"one of {', '.join(known)}", required=True)
-        if text is None or text in known:
-            return text
+        if text is None:
+            return None
+        for one in known:
+            if one == text:
+                return one
         self.wrong(name, shown(text), nearest(text, known))
         return None
 
@@ -103,12 +138,17 @@ class Fields:
             return False
         return value
 
-    def number(self, name: str, *, low: float, high: float, unit: str, above: bool = False) -> float | None:
+    def number(
+        self, name: str, *, low: float, high: float, unit: str, above: bool = False, required: bool = False
+    ) -> float | None:
         """Return a number between two ends [in `unit`], or None; `above` leaves the low end out."""
         value = self.take(name)
+        ends = f"more than {low:g} and at most {high:g}" if above else f"{low:g} to {high:g}"
+        wanted = f"{ends} {unit}".strip()
         if value is None:
+            if required:
+                self.wrong(name, "nothing", wanted)
             return None
-        wanted = f"{'more than ' if above else ''}{low:g} to {high:g} {unit}".strip()
         number = _finite(value)
         if number is None or number < low or number > high or (above and number <= low):
             self.wrong(name, shown(value), wanted)
@@ -136,7 +176,7 @@ class Fields:
         if isinstance(value, Date):
             return value
         try:
-            return Date.fromisoformat(str(value).strip())
+            return Date.fromisoformat(value.strip() if isinstance(value, str) else "")
         except ValueError:
             self.wrong(name, shown(value), "a date such as 2026-05-03")
             return None
@@ -159,42 +199,60 @@ class Fields:
         if one_allowed and isinstance(value, dict):
             return [Fields(value, f"{self.place}, [{name}]", self.problems)]
         if not isinstance(value, list) or not all(isinstance(one, dict) for one in value):
-            self.wrong(name, shown(value), f"tables [[{name}]]")
+            found = f"a table [{name}]" if isinstance(value, dict) else shown(value)
+            self.wrong(name, found, f"tables [[{name}]]")
             return []
-        return [Fields(one, f"{self.place}, {name} {i}", self.problems) for i, one in enumerate(value, start=1)]
+        return [
+            Fields(one, f"{self.place}, {name} {number}", self.problems)
+            for number, one in enumerate(value, start=1)
+        ]
 
     def done(self) -> None:
         """Add a problem for every field that is not known, offering the nearest that is."""
         for name in self._values:
             if name not in self._taken:
-                self.wrong(name, "an unknown field", nearest(name, sorted(set(self._taken))))
+                self.wrong(field_name(name), "an unknown field", nearest(name, sorted(self._taken)))
+
+
+def written(value: object) -> str | None:
+    """Return a text or a number as it was written, without blanks around it; None for anything else."""
+    if isinstance(value, str):
+        return value.strip()
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    if isinstance(value, float):
+        return str(value) if math.isfinite(value) else None
+    return str(value) if value.bit_length() <= _MOST_BITS else None
 
 
 def _finite(value: object) -> float | None:
     """Return a written number as a float, or None where it is none or not finite."""
-    if isinstance(value, bool):
+    text = written(value)
+    if text is None:
         return None
-    if isinstance(value, int | float):
-        number = float(value)
-    elif isinstance(value, str):
-        try:
-            number = float(parse_number(value))
-        except UnreadableText:
-            return None
-    else:
+    if not isinstance(value, str):
+        return float(text)
+    try:
+        return float(parse_number(text))
+    except UnreadableText:
         return None
-    return number if math.isfinite(number) else None
 
 
 def parse_signed(text: str) -> Fraction:
-    """Read a number that may stand below zero: ``-1/2``.
+    """Read a number that may stand below zero: ``-1/2``, ``-1 1/2``.
 
     Raises
     ------
     UnreadableText
         Where it is not a number.
+
+    Examples
+    --------
+    >>> parse_signed("-1 1/2")
+    Fraction(-3, 2)
     """
-    plain = text.strip()
-    if plain.startswith("-"):
-        return -parse_number(plain[1:])
-    return parse_number(plain.removeprefix("+"))
+    plain = text.strip().replace("\N{MINUS SIGN}", "-")
+    try:
+        return -parse_number(plain[1:]) if plain.startswith("-") else parse_number(plain.removeprefix("+"))
+    except UnreadableText:
+        raise UnreadableText(quoted(text), "a number such as 1, -0.5 or -1 1/2") from None

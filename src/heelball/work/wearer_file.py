@@ -3,24 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
 
 from heelball.errors import InputError, Problem, UnreadableText
-from heelball.fit.wearer import PLACES, DayState, OwnedPair, Signs, Wearer
-from heelball.foot.vector import FEET
+from heelball.fit.wearer import PLACES, DayState, OwnedPair, Place, Signs, Swelling, Verdict, Wearer
+from heelball.foot.vector import FEET, Foot
 from heelball.package_data import defaults
-from heelball.units import parse_number
-from heelball.work.documents import read_toml
+from heelball.units import parse_length, parse_number
+from heelball.work.documents import names_of, read_toml
 from heelball.work.fields import Fields, shown
-from heelball.work.reading_fields import check_letters, read_gauge_mark, read_reading
-from heelball.work.readings_csv import read_crew
+from heelball.work.reading_fields import read_gauge_mark, read_readings
+from heelball.work.readings_csv import POPULATIONS, read_crew
 
 SCHEMA: Final = "heelball/wearer/1"
-POPULATIONS: Final = ("men", "women", "unstated")
+_VERDICTS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
+_SWELLINGS: Final[tuple[Swelling, ...]] = ("rest", "ordinary", "hot")
 _SIGNS: Final = ("urgent", "diabetes", "numbness", "wound", "circulation", "deformity", "orthosis", "changed")
-_SHARES_WITHIN: Final = 0.001
+
+#: How far shares of a day may be from a whole, and the floats that add them up.
+_SHARES_WITHIN: Final = 0.001 + 1e-9
+
+#: Thicker than this is no sock and no insole [mm].
+_THICKEST: Final = 20
 
 
 def read_wearers(paths: Sequence[Path]) -> list[Wearer]:
@@ -39,54 +44,61 @@ def read_wearers(paths: Sequence[Path]) -> list[Wearer]:
     problems: list[Problem] = []
     found: list[Wearer] = []
     origin: dict[str, str] = {}
-    for path in paths:
+    for path, name in zip(paths, names_of(paths), strict=True):
         suffix = path.suffix.lower()
         if suffix == ".csv":
-            wearers = read_crew(path, problems)
-        elif suffix == ".toml" or path.is_dir() or not path.exists():
-            wearer = _read_wearer(path, problems)
-            wearers = [] if wearer is None else [wearer]
+            wearers, code_is = read_crew(path, name, problems), "column wearer"
+        elif suffix == ".toml":
+            wearers, code_is = _read_wearer(path, name, problems), "code"
         else:
-            problems.append(Problem(path.name, f"a file ending in {suffix or 'nothing'!r}", "a .toml or .csv file"))
+            problems.append(Problem(name, _what_it_is(path), "a .toml or .csv file"))
             continue
         for wearer in wearers:
             if wearer.code in origin:
-                problems.append(
-                    Problem(f"{path.name}, code", f"{wearer.code!r}, also in {origin[wearer.code]}", "a code of its own")
-                )
-            origin.setdefault(wearer.code, path.name)
+                said = f"{shown(wearer.code)}, also in {origin[wearer.code]}"
+                problems.append(Problem(f"{name}, {code_is}", said, "a code of its own"))
+            origin.setdefault(wearer.code, name)
         found += wearers
     if problems:
         raise InputError(problems)
     return found
 
 
-def _read_wearer(path: Path, problems: list[Problem]) -> Wearer | None:
-    table = read_toml(path, SCHEMA, problems)
+def _what_it_is(path: Path) -> str:
+    try:
+        if path.is_dir():
+            return "a directory"
+        if not path.exists():
+            return "no such file"
+    except OSError as refused:
+        return refused.strerror or "cannot be read"
+    return f"a file ending in {path.suffix}" if path.suffix else "a file without an ending"
+
+
+def _read_wearer(path: Path, name: str, problems: list[Problem]) -> list[Wearer]:
+    """Return the one wearer of a file; none where there is a problem."""
+    table = read_toml(path, name, SCHEMA, problems)
     if table is None:
-        return None
+        return []
     before = len(problems)
-    fields = Fields(table, path.name, problems)
+    fields = Fields(table, name, problems)
     code = fields.text("code", wanted="a short code") or path.stem
     fields.text("name", wanted="a name")
     population = fields.word("population", POPULATIONS, default="unstated")
-    readings = [reading for one in fields.tables("reading") if (reading := read_reading(one)) is not None]
+    readings = read_readings(fields.tables("reading"), problems)
     marks = [mark for one in fields.tables("gauge") if (mark := read_gauge_mark(one)) is not None]
     day = _read_day(fields)
     pairs = [pair for one in fields.tables("pair") if (pair := _read_pair(one)) is not None]
     signs = _read_signs(fields.table("signs"))
-    if fields.has("sheet"):
-        fields.take("sheet")
-        fields.wrong("[[sheet]]", "a sheet reading", "its readings as [[reading]]: this version reads no sheets")
+    if fields.take("sheet") is not None:
+        wanted = "its readings typed in as [[reading]]"
+        fields.wrong("[[sheet]]", "it needs the sheet reader, which this version does not have", wanted)
     fields.done()
-    check_letters(readings, problems)
-    if not fields.has("reading") and not fields.has("pair") and len(problems) == before:
-        problems.append(Problem(path.name, "no reading", "at least one [[reading]]"))
-    if len(problems) > before:
-        return None
-    made: Any = Wearer
-    wearer: Wearer = made(code, population, tuple(readings), tuple(marks), tuple(day), tuple(pairs), signs)
-    return wearer
+    if not readings and not pairs and len(problems) == before:
+        problems.append(Problem(name, "no reading", "at least one [[reading]]"))
+    if population is None or len(problems) > before:
+        return []
+    return [Wearer(code, population, tuple(readings), tuple(marks), tuple(day), tuple(pairs), signs)]
 
 
 def parse_sock(text: str) -> float:
@@ -100,32 +112,33 @@ def parse_sock(text: str) -> float:
     words: dict[str, float] = defaults()["day"]["sock"]
     if text in words:
         return words[text]
-    wanted = f"{', '.join(words)}, or 0 to 20 mm"
+    wanted = f"{', '.join(words)}, or 0 to {_THICKEST} mm"
     try:
-        thickness = parse_number(text.removesuffix("mm"))
+        thickness = float(parse_length(text, "mm"))
     except UnreadableText:
         raise UnreadableText(shown(text), wanted) from None
-    if thickness > 20:
+    if thickness > _THICKEST:
         raise UnreadableText(shown(text), wanted)
-    return float(thickness)
+    return thickness
 
 
 def _read_day(fields: Fields) -> list[DayState]:
     before = len(fields.problems)
     states: list[DayState] = []
-    for i, one in enumerate(fields.tables("day"), start=1):
-        name = one.text("name", wanted="a name for this part of the day") or f"day {i}"
-        share = one.number("share", low=0, high=1, unit="", above=True)
-        if share is None and not one.has("share"):
-            one.wrong("share", "nothing", "its share of the day, 0 to 1")
+    names: set[str] = set()
+    for number, one in enumerate(fields.tables("day"), start=1):
+        name = one.text("name", wanted="a name for this part of the day") or f"day {number}"
+        share = one.number("share", low=0, high=1, unit="of the day", above=True, required=True)
         sock = one.parsed("sock", parse_sock, wanted="thin, medium, thick or mm")
-        swelling: Any = one.word("swelling", tuple(defaults()["day"]["swelling"]), default="ordinary")
-        insole = one.number("insole_mm", low=0, high=20, unit="mm")
+        swelling = one.word("swelling", _SWELLINGS, default="ordinary")
+        insole = one.number("insole_mm", low=0, high=_THICKEST, unit="mm")
         one.done()
-        if name in [state.name for state in states]:
-            one.wrong("name", f"{name!r} twice", "a name of its own")
-        medium = defaults()["day"]["sock"]["medium"]
-        states.append(DayState(name, share or 0.0, medium if sock is None else sock, swelling, insole or 0.0))
+        if name in names:
+            one.wrong("name", f"{shown(name)} twice", "a name of its own")
+        names.add(name)
+        if share is not None and swelling is not None:
+            worn = defaults()["day"]["sock"]["medium"] if sock is None else sock
+            states.append(DayState(name, share, worn, swelling, insole or 0.0))
     total = sum(state.share for state in states)
     if states and len(fields.problems) == before and abs(total - 1) > _SHARES_WITHIN:
         fields.wrong("[[day]]", f"shares that sum to {total:g}", "shares that sum to 1")
@@ -137,19 +150,18 @@ def _read_pair(fields: Fields) -> OwnedPair | None:
     last = fields.text("last", wanted="the last's code", required=True)
     size = fields.parsed("size", parse_number, wanted="the size on the label", required=True)
     width = fields.text("width", wanted="the width on the label")
-    verdicts: dict[Any, Any] = {}
+    verdicts: dict[tuple[Foot, Place], Verdict] = {}
     for foot in FEET:
         told = fields.table(foot)
         if told is None:
             continue
         for place in PLACES:
-            if told.has(place):
-                verdicts[foot, place] = told.word(place, ("little", "right", "much"))
-        for place in PLACES:
+            if told.has(place) and (verdict := told.word(place, _VERDICTS)) is not None:
+                verdicts[foot, place] = verdict
             told.take(place)
         told.done()
     fields.done()
-    if len(fields.problems) > before or last is None or not isinstance(size, Fraction):
+    if last is None or size is None or len(fields.problems) > before:
         return None
     return OwnedPair(last, size, width, verdicts)
 
@@ -157,8 +169,7 @@ def _read_pair(fields: Fields) -> OwnedPair | None:
 def _read_signs(fields: Fields | None) -> Signs:
     if fields is None:
         return Signs()
-    flags = {name: fields.flag(name) for name in _SIGNS}
+    flags: dict[str, Any] = {sign: fields.flag(sign) for sign in _SIGNS}
     weeks = fields.number("pain_weeks", low=0, high=5000, unit="weeks")
     fields.done()
     return Signs(**flags, pain_weeks=weeks or 0.0)
-
