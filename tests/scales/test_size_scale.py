@@ -201,7 +201,7 @@ class TestCutHalves:
         ("us-men", "10 1/4", "us-men has no 10 1/4; wanted a whole or half size"),
         ("cn-old", "40 1/2", "cn-old has no 40 1/2; wanted a whole size"),
         ("jis-women", "24.25", "jis-women has no 24.25; wanted a whole or half size"),
-        ("us-men", "21", "21 is off us-men; wanted 0 to 20"),
+        ("us-men", "21", "21 is off us-men; wanted 1/2 to 20"),
         ("eu", "28½", "28½ is off eu; wanted 29 to 56"),
         ("mondopoint", "27", "mondopoint has no 27; wanted a multiple of 5 mm"),
         ("mondopoint", "400", "400 is off mondopoint; wanted 90 to 360"),
@@ -259,3 +259,9 @@ def test_decimals_between_labels() -> None:
     assert size_scale("eu").format_decimal(Fraction(3463, 80)) == "43.29"
     assert size_scale("gauge-child").format_decimal(Fraction("14.88")) == "1.88Y"
     assert size_scale("gauge-child").format_decimal(Fraction("1.88")) == "1.88C"
+
+
+def test_no_adult_takes_a_zero() -> None:
+    with pytest.raises(UnreadableText, match="0 is off gauge-men; wanted 1/2 to 20"):
+        size_scale("gauge-men").parse("0")
+    assert size_scale("gauge-child").parse("0") == 0

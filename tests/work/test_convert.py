@@ -143,7 +143,7 @@ def test_the_bench_note() -> None:
         ("10 kg", "cm", "uk", "value: '10 kg'; wanted a length in cm, such as 27.1"),
         ("nan", "mm", "uk", "value: 'nan'; wanted a length in mm, such as 271"),
         ("-10", "mm", "uk", "value: '-10'; wanted a length in mm, such as 271"),
-        ("27.1", "mm", "uk", "value: a foot of 27.1 mm is off uk; wanted a foot of 194.7 to 355.6 mm"),
+        ("27.1", "mm", "uk", "value: a foot of 27.1 mm is off uk; wanted a foot of 199 to 355.6 mm"),
         ("2C", "gauge-child", "eu", "value: a foot of 98.8 mm is off eu; wanted a foot of 180 to 360 mm"),
         (
             "0",

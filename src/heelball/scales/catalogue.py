@@ -42,7 +42,8 @@ def _barleycorn(
         line=Straight(last_shift - 2, BARLEYCORN),
         last_line=None if gauge else Straight(last_shift, BARLEYCORN),
         step=_HALF,
-        lowest=Fraction(0),
+        # No adult takes a 0, and a 0 in a file is a slip; children's scales do start there.
+        lowest=Fraction(0) if population == "child" else _HALF,
         highest=Fraction(top),
         restarts=population == "child",
         source=source,
