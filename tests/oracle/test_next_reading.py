@@ -68,6 +68,18 @@ CASES = {
         ("left", "girth"),
         Reading("left", "girth", "mm", "", method="tape", sd_mm=(2.5**2 + 1 / 12) ** 0.5),
     ),
+    "a girth that tells men from women": (
+        wearer(mm("left", "heel", 69, "caliper"), population="unstated"),
+        last(labels=offer(halves(5, 13), "B C D E"), order=0),
+        ("left", "girth"),
+        Reading("left", "girth", "mm", "", method="tape", sd_mm=(2.5**2 + 1 / 12) ** 0.5),
+    ),
+    "a length where only a girth was read": (
+        wearer(mm("left", "girth", 250, "tape")),
+        last(labels=offer(halves(4, 16), "A B C D E EE EEE"), order=0),
+        ("left", "length"),
+        Reading("left", "length", "mm", "", method="gauge", sd_mm=(1.5**2 + (25.4 / 6) ** 2 / 12) ** 0.5),
+    ),
     "a breadth where the population is unstated": (
         wearer(*(r for r in alike("9", "9", "D") if r.what != "breadth"), population="unstated"),
         last(labels=offer(halves(8, 11), "A B C D E"), order=0),

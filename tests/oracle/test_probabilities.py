@@ -7,7 +7,6 @@ import pytest
 from attrs import evolve
 from scipy.stats import multivariate_normal, norm
 
-from heelball.fit.losses import taste_covariance
 from heelball.fit.wearer import DayState
 from heelball.gaussian.probability import box
 from heelball.last.values import MeasuredPair
@@ -21,6 +20,10 @@ STATES = [
     DayState("day", 0.3, 2.0, "ordinary", 0.0),
     DayState("hot", 0.3, 4.0, "hot", 2.0),
 ]
+
+#: One taste for each place, the same on both feet (MODEL 5), in the ten margins [mm²].
+TASTE_SD = np.array([2.0, 2.0, 2.0, 6.0, 3.0])
+TASTE = np.tile(np.diag(TASTE_SD**2), (2, 2))
 
 
 def cases(generator: np.random.Generator, count: int) -> list[tuple[Judged, int]]:
@@ -50,7 +53,7 @@ def cases(generator: np.random.Generator, count: int) -> list[tuple[Judged, int]
 def test_place_chances_are_the_normals():
     generator = np.random.default_rng(11)
     worst = 0.0
-    taste = np.tile([2.0, 2, 2, 6, 3], 2)
+    taste = np.tile(TASTE_SD, 2)
     for seen, _ in cases(generator, 20):
         mixed, shelf = seen.ranking.mixed, seen.shelf
         mean = mixed.margins[0].mean[0][:, None, :] - seen.judging.growth
@@ -78,7 +81,7 @@ def joint_errors(count: int, seed: int) -> tuple[np.ndarray, np.ndarray]:
         best = int(seen.ranking.best[0])
         for which, as_chosen in ((best, True), (label, False)):
             at = (np.array([0]), np.array([which]))
-            cov = (mixed.margins[0].covariance(shelf, *at)[0] + taste_covariance())[np.ix_(sides, sides)]
+            cov = (mixed.margins[0].covariance(shelf, *at)[0] + TASTE)[np.ix_(sides, sides)]
             mean = (mixed.margins[0].mean[0, which] - seen.judging.growth[state])[sides]
             lo, hi = np.tile(shelf.lo[0], 2)[sides], np.tile(shelf.hi[0], 2)[sides]
             theirs = multivariate_normal.cdf(
@@ -134,9 +137,7 @@ def test_a_wider_box_is_never_less_likely():
     for seen, label in cases(generator, 30):
         sides = np.flatnonzero(seen.judging.judged)
         at = (np.array([0]), np.array([label]))
-        cov = (seen.ranking.mixed.margins[0].covariance(seen.shelf, *at)[0] + taste_covariance())[
-            np.ix_(sides, sides)
-        ]
+        cov = (seen.ranking.mixed.margins[0].covariance(seen.shelf, *at)[0] + TASTE)[np.ix_(sides, sides)]
         mean = seen.ranking.mixed.margins[0].mean[0, label][sides]
         lo, hi = np.tile(seen.shelf.lo[0], 2)[sides] - mean, np.tile(seen.shelf.hi[0], 2)[sides] - mean
         before = box(cov[None], lo[None, None], hi[None, None])[0, 0]

@@ -209,8 +209,10 @@ def test_a_foot_can_swell_one_letter_on_a_hot_day(letter, day, taken):
     assert said.order == Label(Fraction(10), taken)
 
 
-def test_the_swelling_is_given_as_the_reason():
+def test_three_quarters_is_up_by_itself_and_the_swelling_is_given_as_the_reason_elsewhere():
     """Common practice, no source."""
+    said = ruled(wearer(*alike("10", "10", "C 3/4"), day=(hot(),)), last(order=0))
+    assert facts(said, "trade-letter")["because"] == "position"
     said = ruled(wearer(*alike("10", "10", "C 1/2"), day=(hot(),)), last(order=0))
     assert facts(said, "trade-letter")["because"] == "swelling"
 
