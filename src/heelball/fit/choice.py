@@ -112,7 +112,7 @@ def _described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answe
     return Answer(
         code=wearer.code,
         feet=figures,
-        slips=() if feet.child else likely_slips(wearer.readings, wearer.population),
+        slips=() if feet.child else likely_slips(wearer.readings, wearer.population, wearer.gauge_marks),
         referral=(*referrals(wearer), *child),
         remarks=wearer_cautions(wearer, today),
         choices=(),

@@ -11,17 +11,22 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from heelball.fit.losses import Judging, Mixed, both_feet
+from heelball.fit.losses import Judging, Mixed, Positions, both_feet
+from heelball.fit.margins import Margins
 from heelball.fit.shelf import Shelf
-from heelball.fit.verdict import chances, taste_sd
+from heelball.fit.verdict import taste_sd
 from heelball.gaussian.normal import Array
+from heelball.gaussian.probability import below
 
 #: Nodes of the quadrature.
 NODES = 9
 
-#: Labels that are followed: those within this loss of the best. Measured on feet of which only the
-#: length was read, the worst case: leaving the others out moves a gain by 0.0013 at most.
-_WITHIN = 0.8
+#: Labels are followed whose loss is within this much of the best for each sd that the reading can
+#: move a margin, within the two ends. Measured against following all labels, on feet of which
+#: nothing to everything was read: a gain moves by 0.0003 at most, and by 0.00001 where all three
+#: gauge readings were taken.
+_LOSS_PER_SD = 0.9
+_LEAST_WITHIN, _MOST_WITHIN = 0.5, 3.0
 
 
 def gains(mixed: Mixed, shelf: Shelf, judging: Judging, noise: Sequence[Array]) -> Array:
@@ -41,12 +46,20 @@ def gains(mixed: Mixed, shelf: Shelf, judging: Judging, noise: Sequence[Array]) 
     """
     loss = mixed.loss
     now = loss.min(axis=1)
-    most = int((loss <= now[:, None] + _WITHIN).sum(axis=1).max())
+    reach = np.max(
+        [
+            _reach(m, shelf, judging, loss.argmin(axis=1), n)
+            for m, n in zip(mixed.margins, noise, strict=True)
+        ],
+        axis=0,
+    )
+    within = now + np.clip(_LOSS_PER_SD * reach, _LEAST_WITHIN, _MOST_WITHIN)
+    most = int((loss <= within[:, None]).sum(axis=1).max())
     contenders = np.argsort(loss, axis=1, kind="stable")[:, :most]
     along = [_Along(mixed, p, shelf, judging, contenders, noise[p]) for p in range(len(mixed.weights))]
     nodes, node_weights = np.polynomial.hermite_e.hermegauss(NODES)
     node_weights = node_weights / node_weights.sum()
-    offered = np.isfinite(np.take_along_axis(loss, contenders, axis=1))
+    followed = np.take_along_axis(loss, contenders, axis=1) <= within[:, None]
     expected = np.zeros((len(shelf.lasts), noise[0].shape[0]))
     for weight, drawn in zip(mixed.weights, along, strict=True):
         if weight == 0:
@@ -59,10 +72,21 @@ def gains(mixed: Mixed, shelf: Shelf, judging: Judging, noise: Sequence[Array]) 
             if mixed.weights[p]
         )
         assert isinstance(lost, np.ndarray)
-        lost[np.broadcast_to(~offered[:, None, None, :], lost.shape)] = np.inf
+        lost[np.broadcast_to(~followed[:, None, None, :], lost.shape)] = np.inf
         expected += weight * (lost.min(axis=-1) @ node_weights)
     gain: Array = np.maximum(now[:, None] - expected, 0.0)
     return gain
+
+
+def _reach(margins: Margins, shelf: Shelf, judging: Judging, best: Positions, noise: Array) -> Array:
+    """Return how far, in sds of margin less taste, any one reading moves the best label's margins."""
+    rows = np.arange(len(best))
+    sd = np.sqrt(np.diagonal(margins.further_variance, axis1=1, axis2=2) + noise)
+    push = margins.toward_further(shelf)[rows, best] / sd[:, None, :]
+    left = np.maximum(margins.variance[rows, best][..., None] - push**2, 0.0)
+    spread = np.sqrt(left + both_feet(taste_sd())[:, None] ** 2)
+    reach: Array = np.abs(push / spread)[:, judging.judged].max(axis=(1, 2))
+    return reach
 
 
 class _Along:
@@ -93,15 +117,17 @@ class _Along:
 
     def losses(self, value: Array, judging: Judging) -> Array:
         """Return the contenders' losses once the readings came out as `value`, (N, K, I, C)."""
-        z = (value - self.mean[:, :, None]) / self.sd[:, :, None]
-        moved = self.margin[:, None, None] + self.push[:, :, None] * z[..., None, None]
-        spread = self.spread[:, :, None]
-        lo, hi = self.lo[:, None, None, None], self.hi[:, None, None, None]
+        z = ((value - self.mean[:, :, None]) / self.sd[:, :, None])[..., None, None]
+        lo, hi = self.lo[:, None, None], self.hi[:, None, None]
+        push = (self.push / self.spread)[:, :, None]
         cost_little = both_feet(judging.costs.little)[self.judged]
         cost_much = both_feet(judging.costs.much)[self.judged]
+        moved = push * z  # in sds, (N, K, I, C, J)
         total = np.zeros(moved.shape[:-1])
         for share, grown in zip(judging.shares, judging.growth, strict=True):
-            little, much = chances(moved - grown[self.judged], spread, lo, hi)
+            margin = self.margin[:, None] - grown[self.judged]
+            little = below(((lo - margin) / self.spread)[:, :, None] - moved)
+            much = below(((margin - hi) / self.spread)[:, :, None] + moved)
             total += share * (little @ cost_little + much @ cost_much)
         return total
 

@@ -9,9 +9,10 @@ from typing import Literal, cast
 import numpy as np
 from attrs import frozen
 
+from heelball.foot.calibration import calibrated
 from heelball.foot.marks import is_letter, mark_of
 from heelball.foot.prior import OFFSETS, STATE_SIZE, Sex, feet_prior, vague_prior
-from heelball.foot.reading import Load, Method, Reading, ReadingOf
+from heelball.foot.reading import GaugeMark, Load, Method, Reading, ReadingOf
 from heelball.foot.vector import FEET, MEASURES, Foot, Measure, Population
 from heelball.gaussian.normal import Array, log_density
 from heelball.package_data import defaults
@@ -157,13 +158,18 @@ def weights_of(population: Population) -> tuple[tuple[Sex, float], ...]:
     return ((population, 1.0),)
 
 
-def log_evidences(cases: Sequence[Sequence[Reading]], population: Population) -> Array:
+def log_evidences(
+    cases: Sequence[Sequence[Reading]], population: Population, gauge_marks: Sequence[GaugeMark] = ()
+) -> Array:
     """Return the log marginal likelihood of each of several ways to read the same readings.
 
     Parameters
     ----------
     cases
         Each the same readings, changed here and there; all judge the same places.
+
+    population, gauge_marks
+        Of the wearer and of the fitter's gauge, as for the posterior.
 
     Returns
     -------
@@ -173,7 +179,7 @@ def log_evidences(cases: Sequence[Sequence[Reading]], population: Population) ->
     total = np.full(len(cases), -np.inf)
     child = any(is_child(readings) for readings in cases[:1])
     for sex, weight in weights_of(population):
-        prior = vague_prior() if child else feet_prior(sex)
+        prior = calibrated(vague_prior() if child else feet_prior(sex), gauge_marks)
         values, covs = [], []
         seen: dict[Reading, Observation | None] = {}
         for readings in cases:

@@ -101,17 +101,18 @@ def mark_of(reading: Reading, beside: Sequence[Reading], population: str) -> Mar
     if not is_letter(reading):
         return _plain_mark(reading.what, reading.scale, reading.value, population)
     letters, step = letter_mark(reading.scale, reading.value)
-    return Mark(float(gauge_breadth.breadth(line_length(reading, beside, population), letters)), step)
+    average = gauge_breadth.AT_LENGTH_ZERO + gauge_breadth.SLOPE * line_length(reading, beside, population)
+    return Mark(average + float(gauge_breadth.BREADTH_PER_LETTER * letters), step)
 
 
-def line_length(reading: Reading, beside: Sequence[Reading], population: str) -> Fraction:
+def line_length(reading: Reading, beside: Sequence[Reading], population: str) -> float:
     """Return the foot length [mm] of the gauge line a breadth letter was read at.
 
     The line given; else that foot's ball size, the mean of its repeats on the letter's scale;
     else its length size.
     """
     if reading.line is not None:
-        return size_mark(reading.scale, reading.line)[0]
+        return float(size_mark(reading.scale, reading.line)[0])
     own = [other for other in beside if other.foot == reading.foot]
     ratio = float(ball_ratio(size_scale(reading.scale), population))
     for what, share in (("ball", ratio), ("length", 1.0)):
@@ -120,5 +121,5 @@ def line_length(reading: Reading, beside: Sequence[Reading], population: str) ->
         sizes = [other for other in sizes if other.load == reading.load] or sizes
         marks = [mark_of(other, (), population).value / share for other in sizes]
         if marks:
-            return Fraction(sum(marks) / len(marks))
+            return sum(marks) / len(marks)
     raise ValueError("a breadth letter needs a line, a ball reading or a length reading of its foot")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from attrs import frozen
 
+from heelball.foot.calibration import calibrated
 from heelball.foot.evidence import (
     Shared,
     is_child,
@@ -16,14 +17,10 @@ from heelball.foot.evidence import (
     state_index,
     weights_of,
 )
-from heelball.foot.marks import ball_ratio, letter_mark, size_mark
 from heelball.foot.prior import OFFSETS, STATE_SIZE, VAGUE, Sex, feet_prior, vague_prior
 from heelball.foot.reading import GaugeMark, Reading
 from heelball.foot.vector import Foot, Measure, Population
 from heelball.gaussian.normal import Array, Gaussian, log_density
-from heelball.package_data import defaults
-from heelball.scales import gauge_breadth
-from heelball.scales.catalogue import size_scale
 
 
 @frozen(eq=False)
@@ -105,17 +102,12 @@ def feet_posterior(
     for sex, prior_weight in weights_of(population):
         observations = observe_all(readings, sex if population == "unstated" else population)
         keys = sorted({key for one in observations for key, _ in one.shared})
-        start = vague_prior() if child else feet_prior(sex)
+        start = calibrated(vague_prior() if child else feet_prior(sex), gauge_marks)
         component = Component(sex, prior_weight, start, {}).with_shared(keys)
         size = len(component.state.mean)
         design = np.array([one.row(component.columns, size) for one in observations]).reshape(-1, size)
         values = np.array([one.value for one in observations])
         noise = np.array([one.variance for one in observations])
-        marked = [_calibration(mark, size) for mark in gauge_marks]
-        if marked:
-            design = np.vstack([design, *[row for row, _ in marked]])
-            values = np.append(values, [value for _, value in marked])
-            noise = np.append(noise, np.full(len(marked), defaults()["gauge"]["calibration_sd"] ** 2))
         evidence = float(np.log(prior_weight)) + _log_evidence(component.state, design, values, noise)
         state = component.state.condition(design, values, noise)
         weighed.append((Component(sex, prior_weight, state, component.columns), evidence))
@@ -132,19 +124,3 @@ def _log_evidence(state: Gaussian, design: Array, values: Array, noise: Array) -
         return 0.0
     spread = design @ state.cov @ design.T + np.diag(noise)
     return float(log_density((values - design @ state.mean)[None], spread[None])[0])
-
-
-def _calibration(mark: GaugeMark, size: int) -> tuple[Array, float]:
-    """Return the row and value of a ruler on the gauge: what our formula says, less the truth."""
-    if mark.what == "breadth":
-        letters, _ = letter_mark(mark.scale, mark.mark)
-        line, _ = size_mark(mark.scale, mark.line or "")
-        ours = float(gauge_breadth.breadth(line, letters))
-    else:
-        length, _ = size_mark(mark.scale, mark.mark)
-        ours = float(
-            length if mark.what == "length" else ball_ratio(size_scale(mark.scale), "unstated") * length
-        )
-    row = np.zeros(size)
-    row[offset_index(mark.what)] = 1.0
-    return row, ours - mark.measured_mm

@@ -15,7 +15,7 @@ from attrs import evolve, frozen
 from heelball.errors import UnreadableText
 from heelball.foot.evidence import log_evidences
 from heelball.foot.marks import is_letter
-from heelball.foot.reading import Reading
+from heelball.foot.reading import GaugeMark, Reading
 from heelball.foot.vector import Population
 from heelball.package_data import defaults
 from heelball.scales.catalogue import size_scale
@@ -62,7 +62,9 @@ _OTHER_SCALE = {
 }
 
 
-def likely_slips(readings: Sequence[Reading], population: Population) -> tuple[Slip, ...]:
+def likely_slips(
+    readings: Sequence[Reading], population: Population, gauge_marks: Sequence[GaugeMark] = ()
+) -> tuple[Slip, ...]:
     """Return the slips whose odds are above 1, the likeliest first.
 
     Parameters
@@ -71,13 +73,15 @@ def likely_slips(readings: Sequence[Reading], population: Population) -> tuple[S
         All readings of one wearer.
     population
         The wearer's; both are weighed where it is unstated.
+    gauge_marks
+        The fitter's own calibration of the gauge.
     """
     hypotheses = list(_hypotheses(readings))
     if not hypotheses:
         return ()
     cases = [tuple(readings)]
     cases += [tuple(h.changed.get(i, r) for i, r in enumerate(readings)) for h in hypotheses]
-    evidence = log_evidences(cases, population)
+    evidence = log_evidences(cases, population, gauge_marks)
     found = []
     for hypothesis, gain in zip(hypotheses, evidence[1:] - evidence[0], strict=True):
         odds = hypothesis.prior_odds * float(np.exp(min(gain, 700.0)))

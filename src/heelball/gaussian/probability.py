@@ -21,11 +21,10 @@ NODES = 97
 _GENERATOR = 30
 _SHIFT = 0.3942
 
-#: Boxes worked on at one time, so that the work stays in the processor's cache.
+#: Boxes ordered at one time, each part in a thread of its own, and boxes separated at one time,
+#: so that the work stays in the processor's cache.
+_PART = 1024
 _CHUNK = 128
-
-#: Chunks from which two threads are worth starting.
-_THREADED_ABOVE = 8
 
 
 def below(x: Array) -> Array:
@@ -68,25 +67,28 @@ def box(cov: Array, lower: Array, upper: Array) -> Array:
     Array
         Shape (k, s).
     """
-    k, s, _ = lower.shape
-    order, factor = _ordered_factor(cov, lower.mean(axis=1), upper.mean(axis=1))
-    lower = np.take_along_axis(lower, order[:, None, :], axis=2)
-    upper = np.take_along_axis(upper, order[:, None, :], axis=2)
-    probability = np.empty((k, s))
-    step = max(1, _CHUNK // s)
-    parts = [slice(start, start + step) for start in range(0, k, step)]
+    k, s, d = lower.shape
+    low, high = lower.reshape(k * s, d), upper.reshape(k * s, d)
+    whose = np.repeat(np.arange(k), s)
+    probability = np.empty(k * s)
+    parts = [slice(start, start + _PART) for start in range(0, k * s, _PART)]
 
     def fill(part: slice) -> None:
-        probability[part] = _separated(factor[part], lower[part], upper[part])
+        order, factor = _ordered_factor(cov[whose[part]], low[part], high[part])
+        ordered_low = np.take_along_axis(low[part], order, axis=1)
+        ordered_high = np.take_along_axis(high[part], order, axis=1)
+        some = [slice(start, start + _CHUNK) for start in range(0, len(factor), _CHUNK)]
+        found = [_separated(factor[one], ordered_low[one], ordered_high[one]) for one in some]
+        probability[part] = np.concatenate(found)
 
-    if len(parts) <= _THREADED_ABOVE:
+    if len(parts) <= 1:
         for part in parts:
             fill(part)
     else:
         # NumPy and SciPy let go of the interpreter's lock, so two threads halve the time.
         with ThreadPoolExecutor(2) as threads:
             list(threads.map(fill, parts))
-    return probability
+    return probability.reshape(k, s)
 
 
 def _ordered_factor(cov: Array, lower: Array, upper: Array) -> tuple[NDArray[np.intp], Array]:
@@ -126,15 +128,15 @@ def _ordered_factor(cov: Array, lower: Array, upper: Array) -> tuple[NDArray[np.
 
 def _separated(factor: Array, lower: Array, upper: Array) -> Array:
     """Return box probabilities by separation of variables, given the Cholesky factors."""
-    k, s, d = lower.shape
+    k, d = lower.shape
     lattice = _lattice(max(d - 1, 1))
-    drawn = np.empty((d, k, s, NODES))
-    weight = np.ones((k, s, NODES))
+    drawn = np.empty((d, k, NODES))
+    weight = np.ones((k, NODES))
     for i in range(d):
-        scale = factor[:, i, i][:, None, None]
-        centre = sum((factor[:, i, j, None, None] * drawn[j] for j in range(i)), start=np.zeros((1, 1, 1)))
-        low = below((lower[:, :, i, None] - centre) / scale)
-        width = below((upper[:, :, i, None] - centre) / scale) - low
+        scale = factor[:, i, i, None]
+        centre = sum((factor[:, i, j, None] * drawn[j] for j in range(i)), start=np.zeros((1, 1)))
+        low = below((lower[:, i, None] - centre) / scale)
+        width = below((upper[:, i, None] - centre) / scale) - low
         weight = weight * width
         if i < d - 1:
             drawn[i] = _quantile(np.clip(low + lattice[i] * width, 1e-300, 1 - 1e-16))
