@@ -28,6 +28,8 @@ _MOST_BITS: Final = 200
 
 #: What would break a line of paper or a terminal; a tab is a blank.
 _CONTROL: Final = re.compile(r"[\0-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029]")
+#: More decimals than anybody writes by hand.
+_MACHINE_WRITTEN: Final = re.compile(r"\d{1,6}\.\d+", re.ASCII)
 _PLAIN_NAME: Final = re.compile(r"[\w.-]{1,40}")
 
 
@@ -230,7 +232,7 @@ def _finite(value: object) -> float | None:
     text = written(value)
     if text is None:
         return None
-    if not isinstance(value, str):
+    if not isinstance(value, str) or _MACHINE_WRITTEN.fullmatch(text):
         return float(text)
     try:
         return float(parse_number(text))
