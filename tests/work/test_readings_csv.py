@@ -77,7 +77,7 @@ def test_what_spreadsheets_put_around_it(tmp_path: Path, ending: str) -> None:
 
 
 def test_a_reading_knows_its_line(tmp_path: Path) -> None:
-    text = f'{HEADER}\n\nW1,men,left,length,mm,270\n"W\t2",men,left,length,mm,271\nW1,,left,ball,mm,200\n'
+    text = f'{HEADER}\n\nW1,men,left,length,mm,270\n"W 2",men,left,length,mm,271\nW1,,left,ball,mm,200\n'
     first, second = read(tmp_path, text)
     assert [one.place for one in (*first.readings, *second.readings)] == [
         "readings.csv, line 3",

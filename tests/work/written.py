@@ -32,7 +32,7 @@ COLUMNS = (
 words = (
     st.text(st.characters(categories=["L", "N", "P", "S", "Zs"]), min_size=1, max_size=12)
     .map(str.strip)
-    .filter(bool)
+    .filter(lambda text: bool(text) and text.isprintable())
 )
 
 

@@ -14,7 +14,7 @@ from typing import Final, Literal
 from heelball.errors import UnreadableText
 from heelball.scales import gauge_breadth
 from heelball.scales.letters import letter_index
-from heelball.units import parse_number
+from heelball.units import parse_number, quoted
 
 WidthScale = Literal["us", "uk", "jis", "gost", "mm"]
 WIDTH_SCALES: Final[tuple[WidthScale, ...]] = ("us", "uk", "jis", "gost", "mm")
@@ -50,7 +50,7 @@ def jis_girth(letter: str, foot_length: Fraction, population: Literal["men", "wo
     plain = letter.strip().upper()
     plain = "E" * int(plain[0]) if plain in ("2E", "3E", "4E") else plain
     if plain not in _JIS_LETTERS:
-        raise UnreadableText(f"{letter!r}", f"a JIS width, one of {' '.join(_JIS_LETTERS)}")
+        raise UnreadableText(quoted(letter), f"a JIS width, one of {' '.join(_JIS_LETTERS)}")
     at_line, line = _JIS_LINE[population]
     return at_line + Fraction(3, 5) * (foot_length - line) + 6 * (_JIS_LETTERS.index(plain) - 4)
 
@@ -108,7 +108,7 @@ def _uk_fittings(width: str) -> Fraction:
     try:
         number = parse_number(plain)
     except UnreadableText:
-        raise UnreadableText(f"{width!r}", "a UK fitting, A to H or 1 to 8") from None
+        raise UnreadableText(quoted(width), "a UK fitting, A to H or 1 to 8") from None
     if not 1 <= number <= 8:
-        raise UnreadableText(f"{width!r}", "a UK fitting, A to H or 1 to 8")
+        raise UnreadableText(quoted(width), "a UK fitting, A to H or 1 to 8")
     return number - 4

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Final
 
 from heelball.errors import UnreadableText
+from heelball.units import quoted
 
 #: One step each, from narrow to wide (S36, S38).
 LETTERS: Final = (
@@ -49,7 +50,7 @@ def letter_index(letter: str) -> int:
     if counted:
         plain = counted[2] * int(counted[1])
     if plain not in LETTERS:
-        raise UnreadableText(f"{letter!r}", f"a width letter, one of {' '.join(LETTERS)}")
+        raise UnreadableText(quoted(letter), f"a width letter, one of {' '.join(LETTERS)}")
     return LETTERS.index(plain) - LETTERS.index("D")
 
 
@@ -79,11 +80,11 @@ def parse_letter(text: str) -> tuple[Fraction, Fraction]:
     """
     written = _WRITTEN.fullmatch(text.strip().upper())
     if not written:
-        raise UnreadableText(f"{text!r}", "a width letter such as D, or with quarters C 3/4")
+        raise UnreadableText(quoted(text), "a width letter such as D, or with quarters C 3/4")
     index = letter_index(written[1])
     quarter = _QUARTERS.get(written[2].strip())
     if quarter is None:
-        raise UnreadableText(f"{text!r}", f"{written[1]} alone or with 1/4, 1/2 or 3/4")
+        raise UnreadableText(quoted(text), f"{written[1]} alone or with 1/4, 1/2 or 3/4")
     return index + quarter, Fraction(1, 4) if written[2] else Fraction(1)
 
 

@@ -9,7 +9,7 @@ from typing import Final
 
 from attrs import field, frozen
 
-from heelball.errors import UsageError
+from heelball.errors import InputError, Problem, UsageError
 from heelball.fit.answers import Answer
 from heelball.fit.choice import DETAILED, answer
 from heelball.fit.shelf import Shelves
@@ -107,14 +107,32 @@ def choose(
     UsageError
         Where a drawing is asked for and there is not one wearer to draw.
     """
-    wearers = read_wearers(wearer_files)
-    choosing = Choosing(tuple(read_lasts(lasts_folder)), today, detailed, as_json, all_labels)
+    wearers, lasts = _read_both(wearer_files, lasts_folder)
+    choosing = Choosing(lasts, today, detailed, as_json, all_labels)
     if drawing is None:
         return in_order(choosing.tell, wearers)
     if len(wearers) != 1:
         raise UsageError(f"--svg draws exactly one wearer; here are {len(wearers)}.", "Name one wearer file.")
     check_folder(drawing, "--svg")
     return iter([_told_and_drawn(choosing, wearers[0], drawing)])
+
+
+def _read_both(wearer_files: Sequence[Path], lasts_folder: Path) -> tuple[list[Wearer], tuple[Last, ...]]:
+    """Return wearers and lasts; problems of both are told together."""
+    problems: list[Problem] = []
+    wearers: list[Wearer] = []
+    lasts: tuple[Last, ...] = ()
+    try:
+        wearers = read_wearers(wearer_files)
+    except InputError as refused:
+        problems += refused.problems
+    try:
+        lasts = tuple(read_lasts(lasts_folder))
+    except InputError as refused:
+        problems += refused.problems
+    if problems:
+        raise InputError(problems)
+    return wearers, lasts
 
 
 def _told_and_drawn(choosing: Choosing, wearer: Wearer, drawing: Path) -> Told:

@@ -26,6 +26,9 @@ _SHOWN: Final = 60
 #: An integer of more bits than this is no measure of anything, and need not be written out.
 _MOST_BITS: Final = 200
 
+#: A code has to fit a line of paper.
+_LONGEST_CODE: Final = 64
+
 #: What would break a line of paper or a terminal; a tab is a blank.
 _CONTROL: Final = re.compile(r"[\0-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029]")
 #: More decimals than anybody writes by hand.
@@ -113,6 +116,18 @@ class Fields:
         if control is not None:
             found = "a null byte" if control[0] == "\0" else f"a control character in {shown(text)}"
             self.wrong(name, found, wanted)
+            return None
+        return text
+
+    def code(self, name: str, *, wanted: str, default: str | None = None) -> str | None:
+        """Return a short name that stands in outputs and on paper; `default` where none was written."""
+        if not self.has(name) and default is not None:
+            self._taken.add(name)
+            text: str | None = default
+        else:
+            text = self.text(name, wanted=wanted, required=True)
+        if text is not None and (len(text) > _LONGEST_CODE or not text.isprintable()):
+            self.wrong(name, quoted(text), f"at most {_LONGEST_CODE} printable characters")
             return None
         return text
 

@@ -87,7 +87,7 @@ def _read_last(path: Path, problems: list[Problem]) -> Last | None:
         return None
     before = len(problems)
     fields = Fields(table, name, problems)
-    code = fields.text("code", wanted="the last's code") or path.stem
+    code = fields.code("code", wanted="the last's code", default=path.stem)
     maker = fields.text("maker", wanted="the maker's name", required=True)
     scale_name = fields.text("label_scale", wanted="a size scale's name", required=True)
     if scale_name is not None and scale_name not in label_scales():
@@ -105,7 +105,10 @@ def _read_last(path: Path, problems: list[Problem]) -> Last | None:
     terms = _read_terms(fields.table("terms"))
     measured = [read_measured(one, scale, labels) for one in fields.tables("measured")]
     fields.done()
-    if not (maker and scale and width_scale and stiffness and toe and closing) or len(problems) > before:
+    if (
+        not (code and maker and scale and width_scale and stiffness and toe and closing)
+        or len(problems) > before
+    ):
         return None
     return Last(
         code=code,

@@ -176,7 +176,7 @@ class _Crew:
 
     def _member_of(self, fields: Fields) -> _Member | None:
         """Return whose row it is; its population stands from the first row that says it."""
-        code = fields.text("wearer", wanted="the wearer's code", required=True)
+        code = fields.code("wearer", wanted="the wearer's code")
         population = fields.word("population", POPULATIONS) if fields.has("population") else None
         if code is None:
             return None

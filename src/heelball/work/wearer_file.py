@@ -82,7 +82,7 @@ def _read_wearer(path: Path, name: str, problems: list[Problem]) -> list[Wearer]
         return []
     before = len(problems)
     fields = Fields(table, name, problems)
-    code = fields.text("code", wanted="a short code") or path.stem
+    code = fields.code("code", wanted="a short code", default=path.stem)
     fields.text("name", wanted="a name")
     population = fields.word("population", POPULATIONS, default="unstated")
     readings = read_readings(fields.tables("reading"), problems)
@@ -96,7 +96,7 @@ def _read_wearer(path: Path, name: str, problems: list[Problem]) -> list[Wearer]
     fields.done()
     if not readings and not pairs and len(problems) == before:
         problems.append(Problem(name, "no reading", "at least one [[reading]]"))
-    if population is None or len(problems) > before:
+    if code is None or population is None or len(problems) > before:
         return []
     return [Wearer(code, population, tuple(readings), tuple(marks), tuple(day), tuple(pairs), signs)]
 
@@ -147,7 +147,7 @@ def _read_day(fields: Fields) -> list[DayState]:
 
 def _read_pair(fields: Fields) -> OwnedPair | None:
     before = len(fields.problems)
-    last = fields.text("last", wanted="the last's code", required=True)
+    last = fields.code("last", wanted="the last's code")
     size = fields.parsed("size", parse_number, wanted="the size on the label", required=True)
     width = fields.text("width", wanted="the width on the label")
     verdicts: dict[tuple[Foot, Place], Verdict] = {}
