@@ -23,7 +23,7 @@ _SHIFT = 0.3942
 
 #: Boxes ordered at one time, each part in a thread of its own, and boxes separated at one time,
 #: so that the work stays in the processor's cache.
-_PART = 1024
+_PART = 384
 _CHUNK = 128
 
 
