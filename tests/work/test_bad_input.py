@@ -6,13 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from heelball.cli.main import run
 from heelball.errors import InputError
 from heelball.scales.catalogue import size_scale
 from heelball.work.documents import CSV_LIMIT, TOML_LIMIT
 from heelball.work.last_file import read_last, read_lasts
 from heelball.work.wearer_file import read_wearers
-from tests.work.bench import lasts_folder, write
+from tests.work.bench import write
 from tests.work.written import last_problems, wearer_problems
 
 WEARER = 'schema = "heelball/wearer/1"\n'
@@ -609,26 +608,3 @@ def test_a_directory_and_a_missing_file_for_a_last(tmp_path: Path) -> None:
     assert folder_problems(tmp_path) == ["n7.toml: a directory; wanted a file"]
     with pytest.raises(InputError, match="no such file; wanted a file that exists"):
         read_last(tmp_path / "n8.toml")
-
-
-@pytest.mark.parametrize(
-    ("name", "content", "said"),
-    [
-        *(pytest.param("w12.toml", *told, id=f"wearer: {name}") for name, told in WEARERS.items()),
-        *(pytest.param("crew.csv", *told, id=f"csv: {name}") for name, told in CREWS.items()),
-        *(pytest.param("n7.toml", *told, id=f"last: {name}") for name, told in LASTS.items()),
-    ],
-)
-def test_the_command_says_so_on_stderr_alone_and_ends_with_2(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str], name: str, content: str | bytes, said: str
-) -> None:
-    file = put(tmp_path / name, content)
-    lasts = lasts_folder(tmp_path / "lasts")
-    drawing = tmp_path / "drawing.svg"
-    words = ["last", file] if name == "n7.toml" else ["choose", file, "--lasts", lasts, "--svg", drawing]
-    assert run([str(word) for word in words]) == 2
-    printed = capsys.readouterr()
-    assert printed.out == ""
-    assert printed.err.splitlines()[0] == f"heelball: {name}{said}"
-    assert all(line.startswith(f"heelball: {name}") for line in printed.err.splitlines())
-    assert sorted(tmp_path.iterdir()) == sorted([file, lasts])
