@@ -9,7 +9,7 @@ from benchmarks.invented import day, lasts, wearer
 from benchmarks.stopwatch import median_seconds, milliseconds, report
 from heelball.fit.losses import Judging, both_feet, joint_by_state, judge, judged_margins, taste_covariance
 from heelball.fit.margins import margins_of
-from heelball.fit.ranking import Ranking, rank
+from heelball.fit.ranking import Ranking, rank_all
 from heelball.fit.shelf import Shelf, Shelves
 from heelball.fit.verdict import default_costs, taste_sd
 from heelball.fit.wearer import Wearer
@@ -35,7 +35,7 @@ def known_feet(one: Wearer) -> list[tuple[float, Gaussian]]:
 def core_call(one: Wearer, shelves: tuple[Shelf, ...], judging: Judging) -> list[Ranking]:
     """Return the ranking of every shelf, from the wearer's readings on."""
     known = known_feet(one)
-    return [rank(shelf, known, judging) for shelf in shelves]
+    return [ranking for _, ranking in rank_all(shelves, known, judging)]
 
 
 def breakdown(one: Wearer, shelves: tuple[Shelf, ...], judging: Judging) -> dict[str, float]:

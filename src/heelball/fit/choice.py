@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date as Date
 from itertools import islice
 
@@ -25,7 +25,7 @@ from heelball.fit.day import states_of
 from heelball.fit.imagined import Candidate, candidates, with_candidates
 from heelball.fit.losses import Judging, joint_by_state, judged_margins
 from heelball.fit.next_reading import gains
-from heelball.fit.ranking import Ranking, rank, serves
+from heelball.fit.ranking import Ranking, rank_all, serves
 from heelball.fit.reasons import against_trade_rule, likelier_label, none_serves, place_reason, run_reason
 from heelball.fit.referral import referrals
 from heelball.fit.shelf import Shelf, Shelves
@@ -78,15 +78,15 @@ def answer(
     bench = _Bench.of(wearer, feet, known.remarks)
     all_detailed = len(shelves) <= detailed
     choices: list[Choice] = []
-    for chunk in shelves.chunks(wearer.population):
-        choices += bench.choices(chunk, detailed=all_detailed)
+    for shelf, ranking in bench.ranked(shelves.chunks(wearer.population), detailed=all_detailed):
+        choices += bench.choices(shelf, ranking, detailed=all_detailed)
     if not all_detailed:
         choices.sort(key=_best_first)
         first = Shelves(tuple(choice.last for choice in islice(choices, detailed)))
         full = [
             choice
-            for chunk in first.chunks(wearer.population)
-            for choice in bench.choices(chunk, detailed=True)
+            for shelf, ranking in bench.ranked(first.chunks(wearer.population), detailed=True)
+            for choice in bench.choices(shelf, ranking, detailed=True)
         ]
         choices[: len(full)] = full
     choices.sort(key=_best_first)
@@ -166,9 +166,12 @@ class _Bench:
             remarks=remarks,
         )
 
-    def choices(self, shelf: Shelf, *, detailed: bool) -> list[Choice]:
+    def ranked(self, shelves: Iterator[Shelf], *, detailed: bool) -> Iterator[tuple[Shelf, Ranking]]:
+        """Yield each shelf with its ranking; a detailed one carries the imagined readings along."""
+        return rank_all(shelves, self.wider if detailed else self.states, self.judging)
+
+    def choices(self, shelf: Shelf, ranking: Ranking, *, detailed: bool) -> list[Choice]:
         """Return the choice from each last of a shelf."""
-        ranking = rank(shelf, self.wider if detailed else self.states, self.judging)
         if not detailed:
             return [self._choice(shelf, ranking, i, None) for i in range(len(shelf.lasts))]
         gain = gains(ranking.mixed, shelf, self.judging, self.noise)

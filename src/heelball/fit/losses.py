@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from heelball.fit.day import growth
 from heelball.fit.margins import MARGINS, Margins
 from heelball.fit.shelf import Shelf
-from heelball.fit.verdict import Costs, chances, taste_sd
+from heelball.fit.verdict import Costs, taste_sd
 from heelball.fit.wearer import PLACES, DayState
 from heelball.foot.vector import FEET
 from heelball.gaussian.normal import Array
-from heelball.gaussian.probability import box
+from heelball.gaussian.probability import below, box
 
 #: Places of lasts and labels on a shelf.
 Positions = NDArray[np.intp]
@@ -77,18 +77,19 @@ def place_chances(mean: Array, variance: Array, shelf: Shelf, judging: Judging) 
     tuple of Array
         Each of shape (N, M, S, 10); zero at places that are not judged.
     """
-    sd = np.sqrt(np.maximum(variance, 0.0) + both_feet(taste_sd()) ** 2)
-    moved = mean[:, :, None, :] - judging.growth
-    lo, hi = both_feet(shelf.lo)[:, None, None, :], both_feet(shelf.hi)[:, None, None, :]
-    if judging.judged.all():
-        return chances(moved, sd[:, :, None, :], lo, hi)
-    little, much = np.zeros(moved.shape), np.zeros(moved.shape)
     # Without the unread heel a fifth of the work is saved.
     some = np.flatnonzero(judging.judged)
-    little[..., some], much[..., some] = chances(
-        moved[..., some], sd[:, :, None, some], lo[..., some], hi[..., some]
-    )
-    return little, much
+    sd = np.sqrt(np.maximum(variance[..., some], 0.0) + both_feet(taste_sd())[some] ** 2)
+    lo, hi = both_feet(shelf.lo)[:, None, some], both_feet(shelf.hi)[:, None, some]
+    # In sds, state by state: the growth alone differs between states.
+    grown = judging.growth[:, some] / sd[:, :, None]
+    little = below(((lo - mean[..., some]) / sd)[:, :, None] + grown)
+    much = below(((mean[..., some] - hi) / sd)[:, :, None] - grown)
+    if len(some) == MARGINS:
+        return little, much
+    whole = np.zeros((2, *little.shape[:-1], MARGINS))
+    whole[0][..., some], whole[1][..., some] = little, much
+    return whole[0], whole[1]
 
 
 def losses(little: Array, much: Array, judging: Judging) -> Array:

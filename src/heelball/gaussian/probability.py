@@ -6,7 +6,6 @@ Box probabilities follow Genz's separation of variables (Genz 1992, J. Comp. Gra
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
 
 import numpy as np
@@ -21,9 +20,7 @@ NODES = 97
 _GENERATOR = 30
 _SHIFT = 0.3942
 
-#: Boxes ordered at one time, each part in a thread of its own, and boxes separated at one time,
-#: so that the work stays in the processor's cache.
-_PART = 384
+#: Boxes worked on at one time, so that the work stays in the processor's cache.
 _CHUNK = 128
 
 
@@ -71,23 +68,12 @@ def box(cov: Array, lower: Array, upper: Array) -> Array:
     low, high = lower.reshape(k * s, d), upper.reshape(k * s, d)
     whose = np.repeat(np.arange(k), s)
     probability = np.empty(k * s)
-    parts = [slice(start, start + _PART) for start in range(0, k * s, _PART)]
-
-    def fill(part: slice) -> None:
-        order, factor = _ordered_factor(cov[whose[part]], low[part], high[part])
-        ordered_low = np.take_along_axis(low[part], order, axis=1)
-        ordered_high = np.take_along_axis(high[part], order, axis=1)
-        some = [slice(start, start + _CHUNK) for start in range(0, len(factor), _CHUNK)]
-        found = [_separated(factor[one], ordered_low[one], ordered_high[one]) for one in some]
-        probability[part] = np.concatenate(found)
-
-    if len(parts) <= 1:
-        for part in parts:
-            fill(part)
-    else:
-        # NumPy and SciPy let go of the interpreter's lock, so two threads halve the time.
-        with ThreadPoolExecutor(2) as threads:
-            list(threads.map(fill, parts))
+    order, factor = _ordered_factor(cov[whose], low, high)
+    low = np.take_along_axis(low, order, axis=1)
+    high = np.take_along_axis(high, order, axis=1)
+    for start in range(0, k * s, _CHUNK):
+        part = slice(start, start + _CHUNK)
+        probability[part] = _separated(factor[part], low[part], high[part])
     return probability.reshape(k, s)
 
 
