@@ -156,6 +156,16 @@ def test_a_slip_in_any_cell_is_taken_or_refused_alike_wherever_its_row_stands(
     ]
 
 
+def test_a_row_like_the_one_before_is_looked_at_all_the_same(tmp_path: Path) -> None:
+    rows = "W1,men,left,length,gauge-men,10\nW1,men,left,length,gauge-men,10\x0b1/2\n"
+    assert wearer_problems(write(tmp_path / "readings.csv", f"{HEADER}\n{rows}")) == [
+        (
+            "readings.csv, line 3, column value: a control character in '10\\x0b1/2';"
+            " wanted what the gauge or tape said"
+        )
+    ]
+
+
 def test_every_wrong_cell_of_every_row_is_named(tmp_path: Path) -> None:
     rows = [
         ",men,left,length,mm,270",
