@@ -27,7 +27,7 @@ _WRITTEN_AS: Final = {sign: f" {fraction} " for sign, fraction in _VULGAR.items(
     "\N{NARROW NO-BREAK SPACE}": " ",
 }
 _MIXED: Final = re.compile(r"(?:(\d{1,6})(?:\s+|-))?(\d{1,3})/(\d{1,3})", re.ASCII)
-_DECIMAL: Final = re.compile(r"\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9}", re.ASCII)
+_DECIMAL: Final = re.compile(r"\d{1,6}(?:[.,]\d{1,20})?|[.,]\d{1,20}", re.ASCII)
 _THOUSANDS: Final = re.compile(r"[1-9]\d{0,2},\d{3}", re.ASCII)
 
 #: So much of an unreadable text is shown in a sentence about it.

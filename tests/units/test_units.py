@@ -148,3 +148,7 @@ def test_formats() -> None:
         "271",
         "-3.3",
     ]
+
+
+def test_a_number_written_by_software_is_read_whole() -> None:
+    assert float(parse_number("101.33333333333333")) == 101.33333333333333
