@@ -82,10 +82,11 @@ def shown(sex: str, found: np.ndarray) -> str:
 
 
 @pytest.mark.parametrize("sex", ["men", "women"])
-def test_ninety_per_cent_intervals_cover_the_surveyed_feet(sex, record_property):
+def test_ninety_per_cent_intervals_cover_the_surveyed_feet(sex):
     # All feet, not a tenth: it takes seconds, and a tenth strays by 1 % from sampling alone.
     found = coverage(sex, seed=2014)
-    record_property("coverage", shown(sex, found))
+    # Shown by pytest -rP: the figure is wanted also where it passes.
+    print(shown(sex, found))  # noqa: T201
     assert (found >= 0.88).all(), shown(sex, found)
     assert (found <= 0.92).all(), shown(sex, found)
 
