@@ -10,10 +10,10 @@ from heelball.fit.choice import describe_feet
 from heelball.foot.evidence import observe
 from heelball.foot.marks import mark_of
 from heelball.foot.posterior import FeetPosterior, feet_posterior
-from heelball.foot.prior import feet_prior, mean_foot
+from heelball.foot.prior import feet_prior
 from heelball.foot.reading import GaugeMark, Reading
 from heelball.foot.vector import FEET, MEASURES
-from heelball.package_data import foot_moments
+from heelball.package_data import foot_moments, mean_foot
 from tests.fittings import alike, gauge, mm, wearer
 
 

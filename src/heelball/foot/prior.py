@@ -25,12 +25,6 @@ VAGUE: Final = 1e6
 
 
 @lru_cache(maxsize=2)
-def mean_foot(population: Sex) -> dict[str, float]:
-    """Return the survey's mean foot of a population [mm], by measure (ANSUR II)."""
-    return dict(zip(MEASURES, foot_moments()["populations"][population]["mean"], strict=True))
-
-
-@lru_cache(maxsize=2)
 def feet_prior(population: Sex) -> Gaussian:
     """Return the prior of both feet and the gauge's offsets, 13 numbers [mm].
 

@@ -12,7 +12,7 @@ from attrs import frozen
 
 from heelball.gaussian.normal import Array
 from heelball.last.values import Label, Last
-from heelball.package_data import defaults, foot_moments
+from heelball.package_data import defaults, mean_foot
 from heelball.scales.catalogue import size_scale
 from heelball.scales.gauge_breadth import AT_LENGTH_ZERO, AVERAGE_LETTER, BREADTH_PER_LETTER, SLOPE
 from heelball.scales.last_width import WidthScale, width_letters
@@ -63,8 +63,7 @@ def basis_of(label_scale: str, population: str) -> Basis:
     sex: Sex = "women" if (scale.population or population) == "women" else "men"
     if scale.population == "child":
         raise ValueError(f"no children's moments for {label_scale}")
-    survey = foot_moments()["populations"][sex]
-    mean = dict(zip(foot_moments()["measures"], survey["mean"], strict=True))
+    mean = mean_foot(sex)
     return Basis(
         sex=sex,
         ratio=float(defaults()["ball_size"]["ratio"][sex]),

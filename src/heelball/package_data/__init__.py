@@ -26,6 +26,13 @@ def foot_moments() -> dict[str, Any]:
 
 
 @cache
+def mean_foot(population: str) -> dict[str, float]:
+    """Return the survey's mean foot of ``men`` or ``women``, by measure [mm]."""
+    moments = foot_moments()
+    return dict(zip(moments["measures"], moments["populations"][population]["mean"], strict=True))
+
+
+@cache
 def child_sizes() -> tuple[dict[str, str], ...]:
     """Return the children's marking table, a row for each foot length, as printed."""
     return tuple(csv.DictReader(io.StringIO(_text("child_sizes.csv"))))

@@ -23,9 +23,6 @@ from heelball.units import quoted
 BARLEYCORN: Final = Fraction(254, 30)
 PARIS_POINT: Final = Fraction(20, 3)
 
-#: How much longer than the foot the last of a gauge, UK or US size is: 2 barleycorns [mm].
-TOE_ROOM_IN_SCALE: Final = 2 * BARLEYCORN
-
 _HALF: Final = Fraction(1, 2)
 
 

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import Final, Literal
 
 from heelball.errors import UnreadableText
+from heelball.package_data import defaults
 from heelball.scales import gauge_breadth
 from heelball.scales.letters import letter_index
 from heelball.units import parse_number, quoted
@@ -20,16 +21,13 @@ WidthScale = Literal["us", "uk", "jis", "gost", "mm"]
 WIDTH_SCALES: Final[tuple[WidthScale, ...]] = ("us", "uk", "jis", "gost", "mm")
 
 #: Last girth a letter [mm]: 1/4 in (S11, S36).
-GIRTH_PER_LETTER: Final = Fraction(635, 100)
+GIRTH_PER_LETTER: Final = Fraction(str(defaults()["boot"]["girth_per_letter"]))
 
 #: Last girth a UK fitting [mm] (S36).
 GIRTH_PER_UK_FITTING: Final = Fraction(65, 10)
 
 #: Last girth a mm of foot length: 6.35 / 8.467 (S11).
-GIRTH_PER_LENGTH: Final = Fraction(3, 4)
-
-#: Last heel breadth a mm of foot length: 1/16 in a size, (25.4 / 16) / 8.467 (S12).
-HEEL_PER_LENGTH: Final = Fraction(3, 16)
+GIRTH_PER_LENGTH: Final = Fraction(str(defaults()["boot"]["girth_per_length"]))
 
 _JIS_LETTERS: Final = ("A", "B", "C", "D", "E", "EE", "EEE", "EEEE", "F", "G")
 _JIS_LINE: Final = {"men": (Fraction(243), Fraction(250)), "women": (Fraction(228), Fraction(230))}

@@ -11,7 +11,7 @@ from heelball.errors import UnreadableText
 from heelball.last.built_for import Sex
 from heelball.last.offer import parse_sizes
 from heelball.last.values import Label, WidthScaleName
-from heelball.package_data import foot_moments
+from heelball.package_data import mean_foot
 from heelball.scales.catalogue import size_scale, size_scales
 from heelball.scales.gauge_breadth import AVERAGE_LETTER
 from heelball.scales.last_width import width_letters
@@ -46,14 +46,14 @@ def width_position(width: str, size: Fraction, scale: SizeScale, width_scale: Wi
         Where the width is not one of its scale.
     """
     sex: Sex = "women" if scale.population == "women" else "men"
-    mean = foot_moments()["populations"][sex]["mean"]
+    mean = mean_foot(sex)
     return width_letters(
         width,
         width_scale,
         scale.foot_length(size),
         sex,
-        mean_girth=Fraction(mean[3]),
-        mean_length=Fraction(mean[0]),
+        mean_girth=Fraction(mean["girth"]),
+        mean_length=Fraction(mean["length"]),
         average_letter=AVERAGE_LETTER[None],
     )
 
