@@ -76,6 +76,12 @@ class MissingExtra(HeelballError):
         super().__init__(f"{part} is not installed.", f"Install it with: pip install 'heelball[{extra}]'")
 
 
+class RecordsError(HeelballError):
+    """The records cannot be opened, read, written or trusted."""
+
+    exit_code = 4
+
+
 class InternalFault(HeelballError):
     """Something Heelball promised does not hold: our own fault, never the person's."""
 
