@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from heelball.errors import InputError, Problem
 from heelball.last.values import Closing, Last, Stiffness, Terms, Toe
@@ -83,11 +83,31 @@ def read_last(path: Path) -> Last:
 def _read_last(path: Path, problems: list[Problem]) -> Last | None:
     name = path.name or str(path)
     table = read_toml(path, name, SCHEMA, problems)
-    if table is None:
-        return None
+    return None if table is None else last_of(table, name, problems, code=path.stem)
+
+
+def last_of(
+    table: Mapping[str, Any], name: str, problems: list[Problem], *, code: str | None = None
+) -> Last | None:
+    """Return the last of a table with the fields of a last file, wherever it was written down.
+
+    Parameters
+    ----------
+    table
+        The fields, without ``schema``.
+    name, problems
+        What the table is called in sentences, and the list that problems are added to.
+    code
+        The last's code where the table holds none.
+
+    Returns
+    -------
+    Last or None
+        None, with problems added, where something is wrong.
+    """
     before = len(problems)
     fields = Fields(table, name, problems)
-    code = fields.code("code", wanted="the last's code", default=path.stem)
+    code = fields.code("code", wanted="the last's code", default=code)
     maker = fields.text("maker", wanted="the maker's name", required=True)
     scale_name = fields.text("label_scale", wanted="a size scale's name", required=True)
     if scale_name is not None and scale_name not in label_scales():

@@ -19,7 +19,8 @@ from heelball.work.readings_csv import POPULATIONS, read_crew
 SCHEMA: Final = "heelball/wearer/1"
 _VERDICTS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
 _SWELLINGS: Final[tuple[Swelling, ...]] = ("rest", "ordinary", "hot")
-_SIGNS: Final = ("urgent", "diabetes", "numbness", "wound", "circulation", "deformity", "orthosis", "changed")
+#: Signs of a foot that are told or not; ``pain_weeks`` stands beside them.
+SIGNS: Final = ("urgent", "diabetes", "numbness", "wound", "circulation", "deformity", "orthosis", "changed")
 
 #: How far shares of a day may be from a whole, and the floats that add them up.
 _SHARES_WITHIN: Final = 0.001 + 1e-9
@@ -87,9 +88,9 @@ def _read_wearer(path: Path, name: str, problems: list[Problem]) -> list[Wearer]
     population = fields.word("population", POPULATIONS, default="unstated")
     readings = read_readings(fields.tables("reading"), problems)
     marks = [mark for one in fields.tables("gauge") if (mark := read_gauge_mark(one)) is not None]
-    day = _read_day(fields)
+    day = read_day(fields)
     pairs = [pair for one in fields.tables("pair") if (pair := _read_pair(one)) is not None]
-    signs = _read_signs(fields.table("signs"))
+    signs = read_signs(fields.table("signs"))
     if fields.take("sheet") is not None:
         wanted = "its readings typed in as [[reading]]"
         fields.wrong("[[sheet]]", "it needs the sheet reader, which this version does not have", wanted)
@@ -122,7 +123,8 @@ def parse_sock(text: str) -> float:
     return thickness
 
 
-def _read_day(fields: Fields) -> list[DayState]:
+def read_day(fields: Fields) -> list[DayState]:
+    """Return the states of the tables ``[[day]]``; problems are added where they are wrong."""
     before = len(fields.problems)
     states: list[DayState] = []
     names: set[str] = set()
@@ -166,10 +168,11 @@ def _read_pair(fields: Fields) -> OwnedPair | None:
     return OwnedPair(last, size, width, verdicts)
 
 
-def _read_signs(fields: Fields | None) -> Signs:
+def read_signs(fields: Fields | None) -> Signs:
+    """Return the signs of a table ``[signs]``; none are told where there is no table."""
     if fields is None:
         return Signs()
-    flags: dict[str, Any] = {sign: fields.flag(sign) for sign in _SIGNS}
+    flags: dict[str, Any] = {sign: fields.flag(sign) for sign in SIGNS}
     weeks = fields.number("pain_weeks", low=0, high=5000, unit="weeks")
     fields.done()
     return Signs(**flags, pain_weeks=weeks or 0.0)
