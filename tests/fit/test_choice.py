@@ -149,7 +149,7 @@ def test_a_made_up_tie_goes_to_the_likelier_then_the_smaller_then_the_narrower()
     [(0.10, [0.25], True), (0.0999, [0.9], False), (0.5, [0.9, 0.2499], False), (0.11, [0.3, 0.26], True)],
 )
 def test_what_serves(chance, right, good):
-    assert serves(chance, np.array(right)) is good
+    assert bool(serves(chance, np.array(right))) is good
 
 
 def test_none_serves_names_the_least_wrong_and_what_a_made_pair_would_need():

@@ -11,6 +11,7 @@ from attrs import evolve
 from heelball.fit.answers import Answer, Choice, FootFigure, Reason
 from heelball.fit.cautions import wearer_cautions
 from heelball.fit.composing import Composing
+from heelball.fit.foremost import foremost
 from heelball.fit.referral import referrals
 from heelball.fit.shelf import Shelves
 from heelball.fit.wearer import Wearer
@@ -24,7 +25,12 @@ DETAILED = 20
 
 
 def answer(
-    wearer: Wearer, lasts: Iterable[Last] | Shelves, *, today: Date | None = None, detailed: int = DETAILED
+    wearer: Wearer,
+    lasts: Iterable[Last] | Shelves,
+    *,
+    today: Date | None = None,
+    detailed: int = DETAILED,
+    listed: int | None = None,
 ) -> Answer:
     """Return what to order for one wearer from each of several lasts.
 
@@ -38,6 +44,8 @@ def answer(
         For the age of readings; None leaves it out.
     detailed
         How many of the best lasts get reasons, next reading and tipping point.
+    listed
+        How many of the best lasts are answered for at all; None: every one.
 
     Raises
     ------
@@ -46,16 +54,19 @@ def answer(
     """
     shelves = lasts if isinstance(lasts, Shelves) else Shelves(tuple(lasts))
     feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
-    known = _described(wearer, feet, today)
+    known = described(wearer, feet, today)
     if feet.child:
         return known
     composing = Composing.of(wearer, feet, known.remarks)
+    if listed is not None and listed < len(shelves):
+        chunks = shelves.chunks(wearer.population)
+        shelves = Shelves(foremost(chunks, composing.states, composing.judging, listed))
     all_detailed = len(shelves) <= detailed
     choices: list[Choice] = []
     for shelf, ranking in composing.ranked(shelves.chunks(wearer.population), detailed=all_detailed):
         choices += composing.choices(shelf, ranking, detailed=all_detailed)
     if not all_detailed:
-        choices.sort(key=_best_first)
+        choices.sort(key=best_first)
         first = Shelves(tuple(choice.last for choice in islice(choices, detailed)))
         full = [
             choice
@@ -63,7 +74,7 @@ def answer(
             for choice in composing.choices(shelf, ranking, detailed=True)
         ]
         choices[: len(full)] = full
-    choices.sort(key=_best_first)
+    choices.sort(key=best_first)
     made_pair = None if any(choice.order for choice in choices) or not choices else known.feet
     return evolve(known, choices=tuple(choices), made_pair=made_pair)
 
@@ -71,10 +82,11 @@ def answer(
 def describe_feet(wearer: Wearer, *, today: Date | None = None) -> Answer:
     """Return what is known of both feet, without any last."""
     feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
-    return _described(wearer, feet, today)
+    return described(wearer, feet, today)
 
 
-def _described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answer:
+def described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answer:
+    """Return what is said of a wearer without any last, given what is known of both feet."""
     figures: dict[Foot, dict[Measure, FootFigure]] = {}
     for foot in FEET:
         figures[foot] = {}
@@ -94,5 +106,6 @@ def _described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answe
     )
 
 
-def _best_first(choice: Choice) -> tuple[bool, float, str]:
+def best_first(choice: Choice) -> tuple[bool, float, str]:
+    """Return what choices are sorted by: those that serve by loss, then the others by loss."""
     return choice.order is None, choice.loss, choice.last.code

@@ -14,6 +14,7 @@ from heelball.fit.answers import (
     Reason,
     RunnerUp,
     StateVerdict,
+    TradeAnswer,
     TwoSizes,
 )
 from heelball.fit.cautions import last_cautions, leather_caution
@@ -33,7 +34,7 @@ from heelball.foot.prior import STATE_SIZE
 from heelball.foot.vector import FEET, Foot
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.built_for import ONE_SIZE
-from heelball.last.values import Label
+from heelball.last.values import Label, Last
 from heelball.package_data import defaults
 
 #: Labels of least loss whose chances are compared, to say when a likelier one was not taken.
@@ -48,6 +49,23 @@ class _Detail:
     likelier: int
     likelier_chance: float
     tip: Tip | None
+
+
+class TradeRule:
+    """The trade rule's answers for one wearer, each worked out once.
+
+    They depend on the day by one number only: the largest growth in breadth.
+    """
+
+    def __init__(self) -> None:
+        self._answers: dict[tuple[float, str], TradeAnswer] = {}
+
+    def __call__(self, marks: RawMarks, last: Last) -> TradeAnswer:
+        """Return the rule's answer from one last."""
+        asked = (marks.growth, last.code)
+        if asked not in self._answers:
+            self._answers[asked] = trade_rule(marks, last)
+        return self._answers[asked]
 
 
 @frozen(eq=False)
@@ -67,6 +85,8 @@ class Composing:
         The readings that could be taken next, and their noise variances in each population [mm²].
     remarks
         What is to be told beside every boot.
+    rule
+        The trade rule, with the answers it gave this wearer before.
     """
 
     wearer: Wearer
@@ -77,9 +97,17 @@ class Composing:
     noise: tuple[Array, ...]
     imagined: tuple[Candidate, ...]
     remarks: tuple[Reason, ...]
+    rule: TradeRule
 
     @classmethod
-    def of(cls, wearer: Wearer, feet: FeetPosterior, remarks: tuple[Reason, ...]) -> Composing:
+    def of(
+        cls,
+        wearer: Wearer,
+        feet: FeetPosterior,
+        remarks: tuple[Reason, ...],
+        *,
+        rule: TradeRule | None = None,
+    ) -> Composing:
         """Make a wearer ready, given what is known of both feet."""
         heel_read = any(reading.what == "heel" for reading in wearer.readings)
         judging = Judging(states_of(wearer.day), judged_margins(heel_read), default_costs())
@@ -96,6 +124,7 @@ class Composing:
             noise=tuple(noise for _, (_, noise) in wider),
             imagined=imagined,
             remarks=remarks,
+            rule=rule or TradeRule(),
         )
 
     def ranked(self, shelves: Iterator[Shelf], *, detailed: bool) -> Iterator[tuple[Shelf, Ranking]]:
@@ -129,10 +158,10 @@ class Composing:
             for s, state in enumerate(self.judging.states)
         )
         right = verdicts.over_day(self.judging.shares)[3]
-        good = serves(chance, right[self.judging.judged])
+        good = bool(serves(chance, right[self.judging.judged]))
         deciding = int(mixed.by_place[i, best].argmax())
         foot, place = FEET[deciding // len(PLACES)], PLACES[deciding % len(PLACES)]
-        trade = trade_rule(self.marks, last)
+        trade = self.rule(self.marks, last)
         choice = Choice(
             last=last,
             order=label if good else None,

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
+from itertools import chain, islice
+from typing import TypeVar
 
 import numpy as np
 from attrs import frozen
+from numpy.typing import NDArray
 
 from heelball.fit.losses import Judging, Mixed, Positions, joint_by_state, judge
 from heelball.fit.margins import margins_of
 from heelball.fit.shelf import Shelf
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.package_data import defaults
+
+T = TypeVar("T")
 
 
 @frozen(eq=False)
@@ -74,20 +79,31 @@ def rank(shelf: Shelf, wearer: Sequence[tuple[float, Gaussian]], judging: Judgin
 def rank_all(
     shelves: Iterable[Shelf], wearer: Sequence[tuple[float, Gaussian]], judging: Judging
 ) -> Iterator[tuple[Shelf, Ranking]]:
-    """Yield each shelf with its ranking, in order.
+    """Yield each shelf with its ranking, in order."""
+    return in_two_threads(lambda shelf: rank(shelf, wearer, judging), shelves)
 
-    Two shelves are worked on at a time, in threads, and no more than three are held: NumPy and
-    SciPy let go of the interpreter's lock, so two processors halve the time.
+
+def in_two_threads(work: Callable[[Shelf], T], shelves: Iterable[Shelf]) -> Iterator[tuple[Shelf, T]]:
+    """Yield each shelf with what `work` makes of it, in order.
+
+    Two shelves are worked on at a time, and no more than three are held: NumPy and SciPy let go
+    of the interpreter's lock, so two processors halve the time. A shelf that stands alone is
+    worked on where it is asked for: threads would only cost.
     """
+    rest = iter(shelves)
+    first = list(islice(rest, 2))
+    if len(first) < 2:
+        yield from ((shelf, work(shelf)) for shelf in first)
+        return
     with ThreadPoolExecutor(2) as threads:
-        waiting: deque[tuple[Shelf, Future[Ranking]]] = deque()
-        for shelf in shelves:
-            waiting.append((shelf, threads.submit(rank, shelf, wearer, judging)))
+        waiting: deque[tuple[Shelf, Future[T]]] = deque()
+        for shelf in chain(first, rest):
+            waiting.append((shelf, threads.submit(work, shelf)))
             if len(waiting) > 2:
-                first, ranking = waiting.popleft()
-                yield first, ranking.result()
-        for shelf, ranking in waiting:
-            yield shelf, ranking.result()
+                done, result = waiting.popleft()
+                yield done, result.result()
+        for shelf, result in waiting:
+            yield shelf, result.result()
 
 
 def tied_order(mixed: Mixed, shelf: Shelf, judging: Judging, last: int) -> list[int]:
@@ -107,15 +123,24 @@ def tied_order(mixed: Mixed, shelf: Shelf, judging: Judging, last: int) -> list[
     return ordered
 
 
-def serves(chance: float, right_by_place: Array) -> bool:
-    """Return whether a label serves: neither its chance nor some judged place is too unlikely.
+def serves(chance: Array | float, right_by_place: Array) -> NDArray[np.bool_]:
+    """Return whether labels serve: neither their chance nor some judged place is too unlikely.
 
     Parameters
     ----------
     chance
-        That all is right, weighed over the day.
+        That all is right, weighed over the day, shape (...).
     right_by_place
-        Chances of right at each judged place, weighed over the day.
+        Chances of right at each judged place, weighed over the day, shape (..., places).
+
+    Returns
+    -------
+    NDArray[np.bool_]
+        Shape (...).
     """
     limits = defaults()["choice"]
-    return chance >= limits["least_chance"] and bool((right_by_place >= limits["least_place_chance"]).all())
+    served: NDArray[np.bool_] = np.logical_and(
+        np.asarray(chance) >= limits["least_chance"],
+        (right_by_place >= limits["least_place_chance"]).all(axis=-1),
+    )
+    return served
