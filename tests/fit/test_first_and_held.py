@@ -81,12 +81,17 @@ def test_a_held_wearer_is_answered_as_a_new_one(day):
 
 
 def test_one_day_after_another_leaves_nothing_behind():
-    one, lasts = wearer(*alike("10", "10", "C 3/4")), some_lasts(20)
+    # C 1/2 is taken up to D only where the day's growth takes it there.
+    one, lasts = wearer(*alike("10", "10", "C 1/2")), [last(labels=offer([10], "C D"))]
     held = Holding.of(one, lasts)
     first = [held.answer(day) for day in DAYS]
     again = [held.answer(day) for day in reversed(DAYS)][::-1]
     assert [found.choices for found in first] == [found.choices for found in again]
-    assert len({str(told(found)) for found in first}) == len(DAYS)
+    assert [found.choices for found in first] == [
+        answer(evolve(one, day=day), lasts).choices for day in DAYS
+    ]
+    ruled = [found.choices[0].trade_rule.order for found in first]
+    assert [label and label.width for label in ruled] == ["C", "D", "D"]
 
 
 def test_the_last_looked_at_is_the_one_told_in_full():
