@@ -29,7 +29,8 @@ def asked(lines: list[str]) -> set[str]:
 def test_runtime_in_asks_for_what_pyproject_declares() -> None:
     pyproject = tomllib.loads((REPOSITORY / "pyproject.toml").read_text(encoding="utf-8"))
     project = pyproject["project"]
-    declared = {*project["dependencies"], *project["optional-dependencies"]["terminal"]}
+    extras = project["optional-dependencies"].values()
+    declared = {*project["dependencies"], *(one for extra in extras for one in extra)}
     runtime = asked((REPOSITORY / "requirements" / "runtime.in").read_text(encoding="utf-8").splitlines())
     assert runtime == declared | set(pyproject["build-system"]["requires"])
 
@@ -48,6 +49,6 @@ def test_the_tests_run_on_what_users_have() -> None:
 @pytest.mark.parametrize("lock", LOCKS)
 def test_a_lock_holds_what_was_asked_for(lock: str) -> None:
     lines = (REPOSITORY / "requirements" / f"{lock}.in").read_text(encoding="utf-8").splitlines()
-    names = {re.split(r"[<>=]", line)[0].replace("_", "-") for line in asked(lines)}
+    names = {re.split(r"[<>=[]", line)[0].replace("_", "-") for line in asked(lines)}
     assert names
     assert names <= {name for name, _ in locked(lock)}
