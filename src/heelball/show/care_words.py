@@ -23,12 +23,26 @@ _SIGNS: Final = {
 STANDING: Final = "Not medical advice. Where right ends and too little or too much begins is judgement."
 
 
+_URGENT_SIGNS: Final = (
+    "a wound with fever, black or cold skin, a hot red swollen foot, sudden loss of feeling, or an injury"
+)
+_WITHIN_A_DAY: Final = "A fresh wound, redness or swelling should be seen within one working day."
+
+#: When anyone should be seen by someone else, told on paper that is handed over.
+WHEN_TO_BE_SEEN: Final = (
+    f"Urgent help the same day: {_URGENT_SIGNS}.",
+    "A doctor or podiatrist, before going on with the boots: numbness or tingling, a wound or blister that"
+    " does not heal, a change of colour, a change of shape, or pain for over two weeks.",
+    f"With diabetes, look at both feet every day. {_WITHIN_A_DAY}",
+)
+
+
 def _diabetes(facts: Facts) -> str:
     signs = [_SIGNS[sign] for sign in facts["signs"]]
     told = signs[0] if len(signs) == 1 else f"{', '.join(signs[:-1])} and {signs[-1]}"
     return (
         f"Diabetes is told, with {told}: see a podiatrist or the diabetes foot clinic before ordering."
-        " A fresh wound, redness or swelling should be seen within one working day."
+        f" {_WITHIN_A_DAY}"
     )
 
 
@@ -86,10 +100,7 @@ def _high_heel(facts: Facts) -> str:
 
 #: Words for every sign that calls for someone else, and every caution.
 CARE_WORDS: Final[dict[str, Words]] = {
-    "urgent": (
-        "An urgent sign is told: a wound with fever, black or cold skin, a hot red swollen foot,"
-        " sudden loss of feeling, or an injury. Get urgent medical help today, before any boot."
-    ),
+    "urgent": (f"An urgent sign is told: {_URGENT_SIGNS}. Get urgent medical help today, before any boot."),
     "diabetes-with-signs": _diabetes,
     "numbness": "Numbness is told: see a doctor or podiatrist before ordering.",
     "wound": "A wound is told: have a doctor or nurse see it before ordering.",

@@ -7,12 +7,15 @@ import zlib
 from collections.abc import Sequence
 from typing import Final
 
+from heelball.foot.vector import Foot
 from heelball.last.values import Toe
+from heelball.show.drafting import INNER_ROOM, OUTER_ROOM
 from heelball.show.drawing_style import LETTER_WIDTH, LETTERING, STYLE, TITLE
 from heelball.show.figures import DrawnBoot, DrawnFoot, DrawnPlace, Figure, figures, in_order
 from heelball.show.ledger import LEDGER_WIDTH, ROW, ledger
+from heelball.show.lengths import Units
 from heelball.show.outline import INNER_SHARE
-from heelball.show.plan import INNER_ROOM, OUTER_ROOM, Plan
+from heelball.show.plan import Plan
 from heelball.show.svg import escape, line, number, rectangle, text
 from heelball.units import format_mm
 
@@ -25,7 +28,8 @@ _TOE_WORDS: Final[dict[Toe, str]] = {
     "hard-cap": "hard cap",
 }
 
-_EDGE: Final = 8.0
+#: Kept clear round a drawing [mm].
+EDGE: Final = 8.0
 _HEAD: Final = 36.0
 
 
@@ -60,32 +64,73 @@ def draw(feet: Sequence[DrawnFoot], boot: DrawnBoot, *, title: str) -> str:
     rows = figures(feet, boot)
     ordered = in_order(feet)
     widest = max(boot.built_for_breadth, *(foot.foot_breadth for foot in ordered))
-    reach = (1 - INNER_SHARE) * widest
-    panel = OUTER_ROOM + widest + INNER_ROOM
-    width = float(math.ceil(max(panel * len(ordered), LEDGER_WIDTH) + 2 * _EDGE))
+    width = page_width(len(ordered), widest, LEDGER_WIDTH)
     base = math.ceil(_HEAD + max(boot.inside_length, *(foot.foot_length for foot in ordered)))
     key = base + 21.0
     table = key + 9.0
     note = table + ROW * (len(rows) + 1) + 7.0
-    height = note + _EDGE - 3.0
+    height = note + EDGE - 3.0
 
     parts = [rectangle("ground", (0.0, 0.0), width, height)]
     parts += _heading(boot, title, width)
-    parts.append(line("witness", (_EDGE, base), (width - _EDGE, base)))
-    axes = {"left": width / 2 - INNER_ROOM - INNER_SHARE * widest}
-    axes["right"] = width - axes["left"]
-    for foot in ordered:
-        axis = axes[foot.foot] if len(ordered) > 1 else width / 2
-        own = [row for row in rows if row.foot == foot.foot]
-        parts += [
-            f'<g class="plan {foot.foot}">',
-            *Plan(foot, boot, own, axis, base, reach).elements(),
-            "</g>",
-        ]
+    parts.append(line("witness", (EDGE, base), (width - EDGE, base)))
+    parts += plans(ordered, boot, rows, width, base)
     parts += _key(key)
-    parts += ['<g class="ledger">', *ledger(rows, _EDGE, table, width - 2 * _EDGE), "</g>"]
-    parts.append(text("entry", (_EDGE, note), _note(boot, ordered)))
-    return _document(parts, title, _told(rows, boot), width, height)
+    parts += ['<g class="ledger">', *ledger(rows, EDGE, table, width - 2 * EDGE), "</g>"]
+    parts.append(text("entry", (EDGE, note), _note(boot, ordered)))
+    return document(parts, title, told(rows, boot), width, height)
+
+
+def page_width(feet: int, widest: float, least: float) -> float:
+    """Return how wide the page of one foot or two is: room for `widest`, and `least` at least [mm]."""
+    return float(math.ceil(max((OUTER_ROOM + widest + INNER_ROOM) * feet, least) + 2 * EDGE))
+
+
+def axes(feet: int, widest: float, width: float) -> dict[Foot, float]:
+    """Return where the axis of each foot stands on a page [mm]; a foot alone stands in the middle."""
+    if feet == 1:
+        return {"left": width / 2, "right": width / 2}
+    left = width / 2 - INNER_ROOM - INNER_SHARE * widest
+    return {"left": left, "right": width - left}
+
+
+def plans(
+    feet: Sequence[DrawnFoot],
+    boot: DrawnBoot,
+    rows: Sequence[Figure],
+    width: float,
+    base: float,
+    units: Units = "mm",
+) -> list[str]:
+    """Return each foot in the boot, the heels on the line at `base` of a page `width` wide [mm].
+
+    Parameters
+    ----------
+    feet
+        From left to right.
+    boot, rows
+        The boot, and the figures of all feet in it.
+    width, base
+        Of the page [mm].
+    units
+        What lengths are written in.
+    """
+    widest = max(boot.built_for_breadth, *(foot.foot_breadth for foot in feet))
+    stands = axes(len(feet), widest, width)
+    parts: list[str] = []
+    for foot in feet:
+        plan = Plan(
+            side=foot.foot,
+            axis=stands[foot.foot],
+            base=base,
+            reach=(1 - INNER_SHARE) * widest,
+            foot=foot,
+            boot=boot,
+            rows=[row for row in rows if row.foot == foot.foot],
+            units=units,
+        )
+        parts += [f'<g class="plan {foot.foot}">', *plan.elements(), "</g>"]
+    return parts
 
 
 def _heading(boot: DrawnBoot, title: str, width: float) -> list[str]:
@@ -93,23 +138,23 @@ def _heading(boot: DrawnBoot, title: str, width: float) -> list[str]:
         f"{boot.last}, {boot.label}, {_TOE_WORDS[boot.toe]}, inside length {format_mm(boot.inside_length)} mm"
     )
     return [
-        text("title", (_EDGE, 15.0), _cut(title, width, TITLE)),
-        text("label", (_EDGE, 23.5), _cut(about, width, LETTERING)),
+        text("title", (EDGE, 15.0), _cut(title, width, TITLE)),
+        text("label", (EDGE, 23.5), _cut(about, width, LETTERING)),
     ]
 
 
 def _cut(words: str, width: float, size: float) -> str:
-    fits = int((width - 2 * _EDGE) / (LETTER_WIDTH * size))
+    fits = int((width - 2 * EDGE) / (LETTER_WIDTH * size))
     return words if len(words) <= fits else f"{words[: fits - 1]}…"
 
 
 def _key(level: float) -> list[str]:
     """Return the bar and the names of the two outlines."""
     bar = [((0.0, 0.0), (50.0, 0.0)), ((0.0, -1.5), (0.0, 1.5)), ((50.0, -1.5), (50.0, 1.5))]
-    start = _EDGE + 86.0
+    start = EDGE + 86.0
     return [
-        *(line("bar", (_EDGE + x1, level + y1), (_EDGE + x2, level + y2)) for (x1, y1), (x2, y2) in bar),
-        text("label", (_EDGE + 53.0, level + 2.0), "50 mm"),
+        *(line("bar", (EDGE + x1, level + y1), (EDGE + x2, level + y2)) for (x1, y1), (x2, y2) in bar),
+        text("label", (EDGE + 53.0, level + 2.0), "50 mm"),
         line("boot", (start, level), (start + 14.0, level)),
         text("label boot-word", (start + 17.0, level + 2.0), "inside of the boot"),
         line("foot", (start + 82.0, level), (start + 96.0, level)),
@@ -123,7 +168,7 @@ def _note(boot: DrawnBoot, feet: Sequence[DrawnFoot]) -> str:
     return f"From above, to scale. Toe room counted to {short}the inside end.{heel}"
 
 
-def _told(rows: Sequence[Figure], boot: DrawnBoot) -> str:
+def told(rows: Sequence[Figure], boot: DrawnBoot) -> str:
     """Return the drawing in words, for those who listen."""
     feet = dict.fromkeys(row.foot for row in rows)
     sentences = [
@@ -133,9 +178,10 @@ def _told(rows: Sequence[Figure], boot: DrawnBoot) -> str:
     return " ".join([f"Seen from above in {boot.last}, {boot.label}, {_TOE_WORDS[boot.toe]}.", *sentences])
 
 
-def _document(parts: Sequence[str], title: str, told: str, width: float, height: float) -> str:
+def document(parts: Sequence[str], title: str, words: str, width: float, height: float) -> str:
+    """Return one ``svg`` element: its parts, its title, and the same in words for those who listen."""
     # Several drawings may stand on one page, and names there must differ.
-    content = "\n".join([title, told, *parts])
+    content = "\n".join([title, words, *parts])
     name = f"heelball-{zlib.crc32(content.encode('utf-8', 'replace')):08x}"
     across, down = number(width), number(height)
     frame = (
@@ -146,7 +192,7 @@ def _document(parts: Sequence[str], title: str, told: str, width: float, height:
         [
             f"<svg {frame}>",
             f'<title id="{name}-title">{escape(title)}</title>',
-            f'<desc id="{name}-told">{escape(told)}</desc>',
+            f'<desc id="{name}-told">{escape(words)}</desc>',
             f"<style>{STYLE}</style>",
             *parts,
             "</svg>",

@@ -10,6 +10,7 @@ from attrs import frozen
 from heelball.errors import InternalFault
 from heelball.foot.vector import FEET, Foot
 from heelball.last.values import Toe
+from heelball.show.lengths import Units, length_text
 from heelball.units import format_mm
 
 #: Where a drawing from above compares boot and foot, in the order of the boot (MODEL 5).
@@ -85,7 +86,7 @@ class Figure:
         return self.of_boot - self.of_foot
 
 
-def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot) -> tuple[Figure, ...]:
+def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot, units: Units = "mm") -> tuple[Figure, ...]:
     """Compare each foot with the boot, place by place.
 
     Parameters
@@ -94,6 +95,8 @@ def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot) -> tuple[Figure, ...]:
         One foot or two, in any order.
     boot
         The boot they stand in.
+    units
+        What the words speak in.
 
     Returns
     -------
@@ -122,14 +125,22 @@ def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot) -> tuple[Figure, ...]:
         usable = boot.inside_length - boot.toe_deduction
         breadth = boot.built_for_breadth - foot.foot_breadth
         rows += (
-            Figure(foot.foot, "ball", boot.flex_line, foot.heel_to_ball, _bend(ball)),
-            Figure(foot.foot, "toe", usable, foot.foot_length, _toe_room(usable - foot.foot_length)),
-            Figure(foot.foot, "breadth", boot.built_for_breadth, foot.foot_breadth, _ease(breadth, "ball")),
+            Figure(foot.foot, "ball", boot.flex_line, foot.heel_to_ball, _bend(ball, units)),
+            Figure(foot.foot, "toe", usable, foot.foot_length, _toe_room(usable - foot.foot_length, units)),
+            Figure(
+                foot.foot, "breadth", boot.built_for_breadth, foot.foot_breadth, _ease(breadth, "ball", units)
+            ),
         )
         if foot.heel_judged:
             heel = boot.built_for_heel_breadth - foot.heel_breadth
             rows.append(
-                Figure(foot.foot, "heel", boot.built_for_heel_breadth, foot.heel_breadth, _ease(heel, "heel"))
+                Figure(
+                    foot.foot,
+                    "heel",
+                    boot.built_for_heel_breadth,
+                    foot.heel_breadth,
+                    _ease(heel, "heel", units),
+                )
             )
     return tuple(rows)
 
@@ -148,28 +159,27 @@ def in_order(feet: Sequence[DrawnFoot]) -> list[DrawnFoot]:
     return [by_name[name] for name in FEET if name in by_name]
 
 
-def _said(amount: float) -> str:
+def _said(amount: float, units: Units) -> str:
     """Return an amount without its sign, or nothing where it would be read as zero."""
-    text = format_mm(abs(amount))
-    return "" if text == "0" else f"{text} mm"
+    return "" if format_mm(abs(amount)) == "0" else length_text(abs(amount), units)
 
 
-def _bend(ahead: float) -> str:
-    amount = _said(ahead)
+def _bend(ahead: float, units: Units) -> str:
+    amount = _said(ahead, units)
     if not amount:
         return "boot bends at the joint"
     return f"boot bends {amount} {'ahead of' if ahead > 0 else 'behind'} the joint"
 
 
-def _toe_room(room: float) -> str:
-    amount = _said(room)
+def _toe_room(room: float, units: Units) -> str:
+    amount = _said(room, units)
     if not amount:
         return "no toe room"
     return f"toe room {amount}" if room > 0 else f"{amount} short at the toe"
 
 
-def _ease(ease: float, where: Literal["ball", "heel"]) -> str:
-    amount = _said(ease)
+def _ease(ease: float, where: Literal["ball", "heel"], units: Units) -> str:
+    amount = _said(ease, units)
     if not amount:
         return f"even at the {where}"
     return f"{amount} {'wide' if ease > 0 else 'narrow'} at the {where}"

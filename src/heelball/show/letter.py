@@ -5,7 +5,8 @@ It speaks of lasts and labels, never of a person or a foot.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from typing import Final
 
 from heelball.last.values import Last
 from heelball.scales.catalogue import size_scale
@@ -29,6 +30,21 @@ def lasts_to_ask_about(lasts: Sequence[Last]) -> dict[str, list[Last]]:
     return asked
 
 
+_WHY: Final = (
+    "Before we order, we would like to know how your boots run, so that the pair that comes can"
+    " stay. We ask about:"
+)
+_FOR_EACH: Final = "For each of them:"
+_QUESTIONS: Final = (
+    "Which foot-gauge reading is each label for: length size, ball size, width letter and its line?",
+    "Where does it bend, in mm from the inside of the heel?",
+    "How long is it inside, in mm, along a straight stick from heel to toe?",
+    "How far round is it inside at the ball, in mm?",
+    "Within how many days can an unworn pair be exchanged?",
+)
+_CLOSE: Final = "A drawing of the last, or one pair measured, would answer all but the fifth."
+
+
 def question_to_maker(maker: str, lasts: Sequence[Last]) -> list[Line]:
     """Return the drafted question to one maker.
 
@@ -39,29 +55,49 @@ def question_to_maker(maker: str, lasts: Sequence[Last]) -> list[Line]:
     lasts
         The lasts asked about, all of that maker.
     """
-    lines = paragraph(f"To {maker}:", first="  ")
-    lines += paragraph(
-        "Before we order, we would like to know how your boots run, so that the pair that comes can"
-        " stay. We ask about:",
-        first="  ",
-    )
+    lines = paragraph(_greeting(maker), first="  ")
+    lines += paragraph(_WHY, first="  ")
     for last in lasts:
-        about = f"last {last.code}, labels {offer_text(last)} on {size_scale(last.label_scale).title}"
-        lines += paragraph(f"{about}; for instance the {_example(last)}.", first="  - ", rest="    ")
-    lines += paragraph("For each of them:", first="  ")
-    questions = (
-        "Which foot-gauge reading is each label for: length size, ball size, width letter and its line?",
-        "Where does it bend, in mm from the inside of the heel?",
-        "How long is it inside, in mm, along a straight stick from heel to toe?",
-        "How far round is it inside at the ball, in mm?",
-        "Within how many days can an unworn pair be exchanged?",
-    )
-    for number, question in enumerate(questions, start=1):
+        lines += paragraph(_about(last), first="  - ", rest="    ")
+    lines += paragraph(_FOR_EACH, first="  ")
+    for number, question in enumerate(_QUESTIONS, start=1):
         lines += paragraph(question, first=f"  {number}. ", rest="     ")
-    lines += paragraph(
-        "A drawing of the last, or one pair measured, would answer all but the fifth.", first="  "
-    )
+    lines += paragraph(_CLOSE, first="  ")
     return lines
+
+
+def letter_text(maker: str, lasts: Sequence[Last]) -> str:
+    """Return the same question as plain text to be edited: blank lines between its paragraphs.
+
+    Parameters
+    ----------
+    maker, lasts
+        See `question_to_maker`.
+    """
+    return "\n\n".join(_paragraphs(maker, lasts))
+
+
+def _paragraphs(maker: str, lasts: Sequence[Last]) -> Iterator[str]:
+    yield _one_line(_greeting(maker))
+    yield _WHY
+    yield "\n".join(f"- {_one_line(_about(last))}" for last in lasts)
+    yield _FOR_EACH
+    yield "\n".join(f"{number}. {question}" for number, question in enumerate(_QUESTIONS, start=1))
+    yield _CLOSE
+
+
+def _one_line(text: str) -> str:
+    """Return a text with names in it on one line: a break within a name would part the letter there."""
+    return " ".join(text.split())
+
+
+def _greeting(maker: str) -> str:
+    return f"To {maker}:"
+
+
+def _about(last: Last) -> str:
+    about = f"last {last.code}, labels {offer_text(last)} on {size_scale(last.label_scale).title}"
+    return f"{about}; for instance the {_example(last)}."
 
 
 def _example(last: Last) -> str:

@@ -31,7 +31,9 @@ PAIN: Final = (
 _NOT_FELT: Final = re.compile(
     r"\b(?:no|not|without|never|free of)\s+(?:any\s+)?(?=[a-z])\w+|\bpain-?(?:less|free)\b"
 )
-_PAIN: Final = re.compile(r"\b(?:pain(?:s|ful|ed)?|hurt\w*|ach(?:es?|ed|ing)|sores?|burn(?:s|ing)|cramp\w*)\b")
+_PAIN: Final = re.compile(
+    r"\b(?:pain(?:s|ful|ed)?|hurt\w*|ach(?:es?|ed|ing)|sores?|burn(?:s|ing)|cramp\w*)\b"
+)
 _NUMB: Final = re.compile(r"\b(?:numb(?:ness|s|ed)?|tingl\w*|pins and needles|can(?:no|')t feel)\b")
 _NO_FEELING: Final = re.compile(r"\bno feeling\b")
 
