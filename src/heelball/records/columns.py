@@ -1,0 +1,54 @@
+"""What a row may hold: the bounds that PostgreSQL keeps of itself, kept on SQLite as well."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, Final
+
+from sqlalchemy import Float, Integer, String, Table
+
+from heelball.errors import InputError, Problem
+
+#: The greatest whole number of a column.
+_GREATEST: Final = 2**31 - 1
+
+
+def check_row(table: Table, row: Mapping[str, Any]) -> None:
+    """Refuse values that one of the two databases would not keep as they are.
+
+    Parameters
+    ----------
+    row
+        Values by column.
+
+    Raises
+    ------
+    InputError
+        With every column that is too long, not printable, or no finite number.
+    """
+    problems = [
+        Problem(name.replace("_", " "), *wrong)
+        for name, value in row.items()
+        if (wrong := _wrong_with(table.c[name].type, value))
+    ]
+    if problems:
+        raise InputError(problems)
+
+
+def _wrong_with(kind: Any, value: Any) -> tuple[str, str] | None:
+    """Return what was found and what was wanted; None where the value is good."""
+    if value is None:
+        return None
+    if isinstance(kind, String):
+        if kind.length is not None and len(value) > kind.length:
+            return f"{len(value)} characters", f"{kind.length} at most"
+        # PostgreSQL keeps neither the sign 0 nor half a pair of UTF-16.
+        if "\0" in value or any("\ud800" <= sign <= "\udfff" for sign in value):
+            return "a sign that is no text", "letters, figures and the like"
+    elif isinstance(kind, Float):
+        if not math.isfinite(value):
+            return str(value), "a number"
+    elif isinstance(kind, Integer) and abs(value) > _GREATEST:
+        return str(value), f"a whole number up to {_GREATEST}"
+    return None

@@ -1,0 +1,1 @@
+"""One file a step, named for the schema it leads to."""
