@@ -74,7 +74,7 @@ def test_more_wanted_than_there_are_is_all_of_them():
 def test_a_held_wearer_is_answered_as_a_new_one(day):
     lasts = some_lasts(20)
     for one in random_wearers(np.random.default_rng(9), 2):
-        held, new = Holding.of(one, lasts).answer(day), answer(evolve(one, day=day), lasts, detailed=1)
+        held, new = Holding(one, lasts).answer(day), answer(evolve(one, day=day), lasts, detailed=1)
         assert told(held) == told(new)
         assert held.feet == new.feet
         assert held.choices == new.choices
@@ -83,7 +83,7 @@ def test_a_held_wearer_is_answered_as_a_new_one(day):
 def test_one_day_after_another_leaves_nothing_behind():
     # C 1/2 is taken up to D only where the day's growth takes it there.
     one, lasts = wearer(*alike("10", "10", "C 1/2")), [last(labels=offer([10], "C D"))]
-    held = Holding.of(one, lasts)
+    held = Holding(one, lasts)
     first = [held.answer(day) for day in DAYS]
     again = [held.answer(day) for day in reversed(DAYS)][::-1]
     assert [found.choices for found in first] == [found.choices for found in again]
@@ -94,7 +94,7 @@ def test_one_day_after_another_leaves_nothing_behind():
 
 def test_the_last_looked_at_is_the_one_told_in_full():
     one, lasts = wearer(*alike("10", "10", "D")), some_lasts(20)
-    held = Holding.of(one, lasts).answer((), look_at="L007")
+    held = Holding(one, lasts).answer((), look_at="L007")
     (full,) = (choice for choice in held.choices if choice.detailed)
     assert full.last.code == "L007"
     assert full in answer(one, lasts, detailed=20).choices
@@ -102,13 +102,13 @@ def test_the_last_looked_at_is_the_one_told_in_full():
 
 def test_nothing_held_and_children_are_answered_without_a_choice():
     one = wearer(*alike("10", "10", "D"))
-    assert Holding.of(one, []).answer(()).choices == ()
+    assert Holding(one, []).answer(()).choices == ()
     child = Wearer("K", "unstated", tuple(evolve(r, scale="gauge-child") for r in one.readings[:1]))
-    found = Holding.of(child, some_lasts(3)).answer(())
+    found = Holding(child, some_lasts(3)).answer(())
     assert (found.child, found.choices) == (True, ())
 
 
 def test_lasts_numbered_for_children_are_not_held():
     childs = last(labels=offer([11], "D"), scale="us-child")
     with pytest.raises(InputError, match="children"):
-        Holding.of(wearer(*alike("10", "10", "D")), [childs])
+        Holding(wearer(*alike("10", "10", "D")), [childs])

@@ -40,6 +40,9 @@ from heelball.package_data import defaults
 #: Labels of least loss whose chances are compared, to say when a likelier one was not taken.
 _COMPARED = 4
 
+# Where the chance of right stands among mean, sd, too little, right, too much.
+_RIGHT = 3
+
 
 @frozen(eq=False)
 class _Detail:
@@ -133,32 +136,35 @@ class Composing:
 
     def choices(self, shelf: Shelf, ranking: Ranking, *, detailed: bool) -> list[Choice]:
         """Return the choice from each last of a shelf."""
+        told = self._verdicts(ranking)
         if not detailed:
-            return [self._choice(shelf, ranking, i, None) for i in range(len(shelf.lasts))]
+            return [self._choice(shelf, ranking, i, one, None) for i, one in enumerate(told)]
         gain = gains(ranking.mixed, shelf, self.judging, self.noise)
         likelier = self._likelier(shelf, ranking)
         tips = tipping_points(ranking.mixed, shelf, self.judging, ranking.best, ranking.runner_up)
         return [
-            self._choice(shelf, ranking, i, _Detail(gain[i], *likelier[i], tips[i]))
-            for i in range(len(shelf.lasts))
+            self._choice(shelf, ranking, i, one, _Detail(gain[i], *likelier[i], tips[i]))
+            for i, one in enumerate(told)
         ]
 
-    def _choice(self, shelf: Shelf, ranking: Ranking, i: int, detail: _Detail | None) -> Choice:
+    def _choice(
+        self, shelf: Shelf, ranking: Ranking, i: int, told: _Verdicts, detail: _Detail | None
+    ) -> Choice:
         """Return the choice from one last, with reasons where its detail was worked out."""
         last, mixed = shelf.lasts[i], ranking.mixed
         best = int(ranking.best[i])
         label, loss = last.labels[best], float(mixed.loss[i, best])
         chance = float(ranking.chance_by_state[i] @ self.judging.shares)
-        verdicts = self._verdicts(ranking, i, best)
-        by_place = self._by_place(*verdicts.over_day(self.judging.shares))
         by_state = tuple(
             StateVerdict(
-                state.name, state.share, float(ranking.chance_by_state[i, s]), self._by_place(*verdicts.at(s))
+                state.name,
+                state.share,
+                float(ranking.chance_by_state[i, s]),
+                self._by_place(told.by_state[s]),
             )
             for s, state in enumerate(self.judging.states)
         )
-        right = verdicts.over_day(self.judging.shares)[3]
-        good = bool(serves(chance, right[self.judging.judged]))
+        good = bool(serves(chance, told.right[self.judging.judged]))
         deciding = int(mixed.by_place[i, best].argmax())
         foot, place = FEET[deciding // len(PLACES)], PLACES[deciding % len(PLACES)]
         trade = self.rule(self.marks, last)
@@ -168,7 +174,7 @@ class Composing:
             least_wrong=None if good else label,
             chance=chance,
             loss=loss,
-            by_place=by_place,
+            by_place=self._by_place(told.over_day),
             by_state=by_state,
             trade_rule=trade,
             why=(),
@@ -185,33 +191,30 @@ class Composing:
             return evolve(choice, trade_rule=evolve(trade, steps=()))
         return evolve(choice, why=self._why(choice, detail), cautions=self._cautions(shelf, i, choice))
 
-    def _verdicts(self, ranking: Ranking, i: int, j: int) -> _Verdicts:
+    def _verdicts(self, ranking: Ranking) -> list[_Verdicts]:
+        """Return the margins and chances of each last's best label, mixed over populations."""
         mixed = ranking.mixed
-        weights = mixed.weights
-        mean = np.array([m.mean[i, j] - self.judging.growth for m in mixed.margins])
-        variance = np.array([m.variance[i, j] for m in mixed.margins])
-        mixed_mean = np.einsum("p,psm->sm", weights, mean)
-        second = np.einsum("p,psm->sm", weights, mean**2 + variance[:, None, :])
-        little = np.einsum("p,psm->sm", weights, mixed.little[:, i, j])
-        much = np.einsum("p,psm->sm", weights, mixed.much[:, i, j])
-        return _Verdicts(mixed_mean, second, little, much)
+        rows, best = np.arange(len(ranking.best)), ranking.best
+        growth = self.judging.growth
+        mean = np.array([m.mean[rows, best][:, None, :] - growth for m in mixed.margins])
+        variance = np.array([m.variance[rows, best][:, None, :] for m in mixed.margins])
+        parts = np.stack([mean, mean**2 + variance, mixed.little[:, rows, best], mixed.much[:, rows, best]])
+        # Parts (4), lasts, states, margins; then the same over the day.
+        by_state = np.einsum("p,apnsm->ansm", mixed.weights, parts)
+        over_day = np.einsum("ansm,s->anm", by_state, self.judging.shares)
+        states, day = _summary(*by_state), _summary(*over_day)
+        return [
+            _Verdicts(day[i].tolist(), states[i].tolist(), right=day[i, :, _RIGHT]) for i in range(len(rows))
+        ]
 
-    def _by_place(
-        self, mean: Array, sd: Array, little: Array, right: Array, much: Array
-    ) -> dict[Foot, dict[Place, PlaceVerdict | None]]:
-        found: dict[Foot, dict[Place, PlaceVerdict | None]] = {}
-        for f, foot in enumerate(FEET):
-            found[foot] = {}
-            for p, place in enumerate(PLACES):
-                m = f * len(PLACES) + p
-                found[foot][place] = (
-                    PlaceVerdict(
-                        float(mean[m]), float(sd[m]), float(little[m]), float(right[m]), float(much[m])
-                    )
-                    if self.judging.judged[m]
-                    else None
-                )
-        return found
+    def _by_place(self, told: list[list[float]]) -> dict[Foot, dict[Place, PlaceVerdict | None]]:
+        verdicts = [
+            PlaceVerdict(*one) if judged else None
+            for one, judged in zip(told, self.judging.judged.tolist(), strict=True)
+        ]
+        return {
+            foot: dict(zip(PLACES, verdicts[f * len(PLACES) :], strict=False)) for f, foot in enumerate(FEET)
+        }
 
     def _runner_up(self, shelf: Shelf, ranking: Ranking, i: int, tipped: Tip | None) -> RunnerUp | None:
         other = int(ranking.runner_up[i])
@@ -286,28 +289,15 @@ class Composing:
 
 @frozen(eq=False)
 class _Verdicts:
-    """One label's margins and chances, mixed over populations, state by state; shapes (S, 10)."""
+    """One label's ten margins: mean, sd, too little, right, too much, over the day and by state."""
 
-    mean: Array
-    second_moment: Array
-    little: Array
-    much: Array
+    over_day: list[list[float]]
+    by_state: list[list[list[float]]]
+    right: Array
 
-    def at(self, state: int) -> tuple[Array, Array, Array, Array, Array]:
-        """Return mean, sd, too little, right and too much in one state."""
-        return self._summary(
-            self.mean[state], self.second_moment[state], self.little[state], self.much[state]
-        )
 
-    def over_day(self, shares: Array) -> tuple[Array, Array, Array, Array, Array]:
-        """Return the same weighed over the day."""
-        return self._summary(
-            *(shares @ part for part in (self.mean, self.second_moment, self.little, self.much))
-        )
-
-    @staticmethod
-    def _summary(
-        mean: Array, second: Array, little: Array, much: Array
-    ) -> tuple[Array, Array, Array, Array, Array]:
-        sd = np.sqrt(np.maximum(second - mean**2, 0.0))
-        return mean, sd, little, np.maximum(1 - little - much, 0.0), much
+def _summary(mean: Array, second: Array, little: Array, much: Array) -> Array:
+    """Return mean, sd, too little, right and too much, stacked last: (N, ..., 10) to (N, ..., 10, 5)."""
+    sd = np.sqrt(np.maximum(second - mean**2, 0.0))
+    summary: Array = np.stack([mean, sd, little, np.maximum(1 - little - much, 0.0), much], axis=-1)
+    return summary

@@ -13,8 +13,7 @@ from heapq import nsmallest
 import numpy as np
 
 from heelball.fit.losses import Judging, Mixed, Positions, joint_by_state, judge
-from heelball.fit.margins import margins_of
-from heelball.fit.ranking import in_two_threads, serves
+from heelball.fit.ranking import in_two_threads, margins_on, serves
 from heelball.fit.shelf import Shelf
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.values import Last
@@ -48,8 +47,8 @@ def foremost(
 def _foremost(
     shelf: Shelf, wearer: Sequence[tuple[float, Gaussian]], judging: Judging, count: int
 ) -> list[_Standing]:
-    weights = np.array([weight for weight, _ in wearer])
-    mixed = judge(shelf, [margins_of(shelf, state) for _, state in wearer], weights, judging)
+    weights, margins = margins_on(shelf, wearer)
+    mixed = judge(shelf, margins, weights, judging)
     label = mixed.loss.argmin(axis=1)
     rows = np.arange(len(label))
     loss = mixed.loss[rows, label]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 from attrs import frozen
@@ -42,12 +43,12 @@ class Judging:
     judged: NDArray[np.bool_]
     costs: Costs
 
-    @property
+    @cached_property
     def shares(self) -> Array:
         """Share of the day of each state, shape (S,)."""
         return np.array([state.share for state in self.states])
 
-    @property
+    @cached_property
     def growth(self) -> Array:
         """Growth of both feet in each state [mm], shape (S, 10)."""
         return np.array([np.tile(growth(state), len(FEET)) for state in self.states])

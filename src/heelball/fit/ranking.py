@@ -13,7 +13,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from heelball.fit.losses import Judging, Mixed, Positions, joint_by_state, judge
-from heelball.fit.margins import margins_of
+from heelball.fit.margins import Margins, margins_of
 from heelball.fit.shelf import Shelf
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.package_data import defaults
@@ -55,8 +55,17 @@ def rank(shelf: Shelf, wearer: Sequence[tuple[float, Gaussian]], judging: Judgin
     judging
         Day, costs and which places are judged.
     """
-    weights = np.array([weight for weight, _ in wearer])
-    mixed = judge(shelf, [margins_of(shelf, state) for _, state in wearer], weights, judging)
+    return rank_margins(shelf, *margins_on(shelf, wearer), judging)
+
+
+def margins_on(shelf: Shelf, wearer: Sequence[tuple[float, Gaussian]]) -> tuple[Array, list[Margins]]:
+    """Return the weight and the margins of each population: what of a ranking no day changes."""
+    return np.array([weight for weight, _ in wearer]), [margins_of(shelf, state) for _, state in wearer]
+
+
+def rank_margins(shelf: Shelf, weights: Array, margins: Sequence[Margins], judging: Judging) -> Ranking:
+    """Judge labels whose margins are known, and order the labels of each last by loss."""
+    mixed = judge(shelf, margins, weights, judging)
     loss = mixed.loss
     n = len(shelf.lasts)
     rows = np.arange(n)
