@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from heelball.errors import InputError, Problem
-from heelball.fit.wearer import Signs, Wearer
+from heelball.fit.wearer import OwnedPair, Signs, Wearer
 from heelball.foot.reading import GaugeMark, Reading
 from heelball.last.values import Last
 from heelball.records.values import (
@@ -77,6 +77,7 @@ def core_wearer(
     *,
     sittings: Iterable[Sitting] = (),
     health: HealthAnswers | None = None,
+    owned: Iterable[OwnedPair] = (),
 ) -> Wearer:
     """Return a wearer as the core sees one; corrected and withdrawn readings are left out.
 
@@ -91,6 +92,8 @@ def core_wearer(
         are told by their day.
     health
         What the wearer told of health, for referral only.
+    owned
+        The pairs a wearer has, with what was told of them.
 
     Raises
     ------
@@ -108,6 +111,7 @@ def core_wearer(
         readings=tuple(core_reading(one, at.get(one.sitting_id)) for one in standing(readings)),
         gauge_marks=tuple(core_mark(one) for one in marks if one.withdrawn_at is None),
         day=tuple(day),
+        pairs=tuple(owned),
         signs=core_signs(health),
     )
 
