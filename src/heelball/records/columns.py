@@ -13,6 +13,8 @@ from heelball.errors import InputError, Problem
 #: The greatest whole number of a column.
 _GREATEST: Final = 2**31 - 1
 
+_NO_TEXT: Final = ("a sign that is no text", "letters, figures and the like")
+
 
 def check_row(table: Table, row: Mapping[str, Any]) -> None:
     """Refuse values that one of the two databases would not keep as they are.
@@ -36,6 +38,26 @@ def check_row(table: Table, row: Mapping[str, Any]) -> None:
         raise InputError(problems)
 
 
+def check_text(texts: Mapping[str, str | None]) -> None:
+    """Refuse texts that hold signs which are no text.
+
+    Raises
+    ------
+    InputError
+        With the name of every such text.
+    """
+    problems = [
+        Problem(name, *_NO_TEXT) for name, text in texts.items() if text is not None and not _is_text(text)
+    ]
+    if problems:
+        raise InputError(problems)
+
+
+def _is_text(value: str) -> bool:
+    """Whether both databases keep it: PostgreSQL takes neither the sign 0 nor half a pair of UTF-16."""
+    return "\0" not in value and not any("\ud800" <= sign <= "\udfff" for sign in value)
+
+
 def _wrong_with(kind: Any, value: Any) -> tuple[str, str] | None:
     """Return what was found and what was wanted; None where the value is good."""
     if value is None:
@@ -43,9 +65,8 @@ def _wrong_with(kind: Any, value: Any) -> tuple[str, str] | None:
     if isinstance(kind, String):
         if kind.length is not None and len(value) > kind.length:
             return f"{len(value)} characters", f"{kind.length} at most"
-        # PostgreSQL keeps neither the sign 0 nor half a pair of UTF-16.
-        if "\0" in value or any("\ud800" <= sign <= "\udfff" for sign in value):
-            return "a sign that is no text", "letters, figures and the like"
+        if not _is_text(value):
+            return _NO_TEXT
     elif isinstance(kind, Float):
         if not math.isfinite(value):
             return str(value), "a number"
