@@ -1,0 +1,77 @@
+"""The access log: when, which route, how it went and how long it took; never an address as called.
+
+An address as called holds the random name of a wearer or a pair; the route's template does not.
+"""
+
+from __future__ import annotations
+
+import logging
+import time
+from logging.handlers import RotatingFileHandler
+from pathlib import Path
+from typing import Final
+
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from heelball.bench.settings import Settings
+
+log: Final = logging.getLogger("heelball.bench.access")
+log.propagate = False
+
+#: What stands in the log where no route was met.
+NO_ROUTE: Final = "(no page)"
+_METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
+
+
+def route_of(scope: Scope) -> str:
+    """Return the template of the route a request met, without what stood in its places."""
+    path = getattr(scope.get("route"), "path", None)
+    return path if isinstance(path, str) else NO_ROUTE
+
+
+def log_into(path: Path) -> None:
+    """Write the log into a file that only its owner can read, three of a megabyte at most."""
+    path.touch(mode=0o600)
+    path.chmod(0o600)
+    handler = RotatingFileHandler(path, maxBytes=1_000_000, backupCount=2, encoding="utf-8")
+    handler.setFormatter(logging.Formatter("%(message)s"))
+    log.addHandler(handler)
+    log.setLevel(logging.INFO)
+
+
+class AccessLog:
+    """Write one line for each request, and for a fault the name of its class."""
+
+    def __init__(self, app: ASGIApp, settings: Settings) -> None:
+        self.app = app
+        self.settings = settings
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Answer, then write the line."""
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        status = 0
+
+        async def send_and_see(message: Message) -> None:
+            nonlocal status
+            if message["type"] == "http.response.start":
+                status = message["status"]
+            await send(message)
+
+        began = time.perf_counter()
+        try:
+            await self.app(scope, receive, send_and_see)
+        finally:
+            # A method is what the caller makes of it: only those we know are written down.
+            method = scope["method"] if scope["method"] in _METHODS else "(other)"
+            fault = scope.get("heelball.fault", "")
+            log.info(
+                "%s %s %s %s %.0f ms%s",
+                self.settings.clock().isoformat(timespec="seconds"),
+                method,
+                route_of(scope),
+                status or "-",
+                (time.perf_counter() - began) * 1000,
+                f" {fault}" if fault else "",
+            )

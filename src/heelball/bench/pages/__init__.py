@@ -1,0 +1,15 @@
+"""The pages, one file a subject, each with a router of its own."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from fastapi import APIRouter
+
+from heelball.bench.pages import login, settings_page
+
+#: Every page's router; each subject adds its line.
+ROUTERS: Final[tuple[APIRouter, ...]] = (
+    login.router,
+    settings_page.router,
+)
