@@ -1,0 +1,36 @@
+"""A reading's mark as it stands in a table: what was read, with its line or its unit."""
+
+from __future__ import annotations
+
+from datetime import date as Date
+
+from heelball.foot.reading import Reading
+from heelball.units import MILLIMETRES
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "June", "July", "Aug", "Sept", "Oct", "Nov", "Dec")
+
+
+def mark_text(reading: Reading) -> str:
+    """Return a mark in few words.
+
+    Examples
+    --------
+    >>> mark_text(Reading("right", "breadth", "gauge-men", "C 3/4", "10 1/2"))
+    'C 3/4 at line 10 1/2'
+    >>> mark_text(Reading("right", "girth", "mm", "248"))
+    '248 mm'
+    """
+    if reading.scale in MILLIMETRES:
+        return f"{reading.value} {reading.scale}"
+    return reading.value if reading.line is None else f"{reading.value} at line {reading.line}"
+
+
+def day_text(day: Date) -> str:
+    """Return a day as a ledger writes it.
+
+    Examples
+    --------
+    >>> day_text(Date(2026, 5, 3))
+    '3 May 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
