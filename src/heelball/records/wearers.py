@@ -55,12 +55,11 @@ def search_wearers(conn: Connection, words: str, limit: int = MOST_FOUND) -> lis
     limit
         How many at most.
     """
-    wanted = folded(words)
-    parts = wanted.split()
+    parts = folded(words).split()
     query = select(wearers).where(*(wearers.c.sought.contains(part, autoescape=True) for part in parts))
     if parts:
         rank = case(
-            (wearers.c.sought.endswith(f"/{wanted}", autoescape=True), 0),
+            (wearers.c.sought.endswith("/" + "".join(parts), autoescape=True), 0),
             ((" " + wearers.c.sought).contains(f" {parts[0]}", autoescape=True), 1),
             else_=2,
         )
@@ -167,8 +166,11 @@ def _own_code(conn: Connection, code: str, of: str | None) -> str:
 
 
 def _sought(name: str, code: str) -> str:
-    """Return what a search looks in; sorted by it, wearers stand by name."""
-    return f"{folded(name)} /{folded(code)}"
+    """Return what a search looks in; sorted by it, wearers stand by name.
+
+    The code is in it without signs and spaces: W-12 is found as w12, and as w 12.
+    """
+    return f"{folded(name)} /{folded(code).replace(' ', '')}"
 
 
 def _wearer(row: Row) -> KeptWearer:

@@ -1,0 +1,118 @@
+"""Fixtures of open records, on SQLite and on a PostgreSQL server that is started for the tests.
+
+A folder of tests that wants them imports them into its ``conftest.py``:
+``from tests.records_fixture import author, now, postgresql, records``.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Iterator
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+from typing import Final
+
+import pytest
+from sqlalchemy import text
+
+from heelball.records.schema import metadata
+from heelball.records.store import Records, open_records
+from heelball.records.values import Author
+from tests.requirements import require
+
+NOW: Final = datetime(2026, 11, 25, 18, 40, 5, tzinfo=timezone(timedelta(hours=1)))
+
+
+@pytest.fixture
+def now() -> datetime:
+    """Return the time that the tests take for now, with its zone."""
+    return NOW
+
+
+@pytest.fixture
+def author() -> Author:
+    """Return the fitter who writes in the tests."""
+    return Author("QB", NOW)
+
+
+class Server:
+    """A PostgreSQL server in a folder of its own, reached by a socket in it and by nothing else."""
+
+    def __init__(self, programs: Path) -> None:
+        self._programs = programs
+        self._made = 0
+        self.folder = Path(tempfile.mkdtemp(prefix="heelball-pg-"))
+        if os.geteuid() == 0:
+            # The server refuses to run as root.
+            shutil.chown(self.folder, "postgres", "postgres")
+        data = self.folder / "data"
+        self._run("initdb", "-D", str(data), "-A", "trust", "-U", "fitter", "-E", "UTF8", "--no-sync")
+        settings = f"-k {self.folder} -c listen_addresses= -c fsync=off"
+        log = str(self.folder / "log")
+        self._run("pg_ctl", "-D", str(data), "-o", settings, "-l", log, "-w", "start")
+
+    def new_address(self) -> str:
+        """Return the address of a new database with nothing in it."""
+        self._made += 1
+        database = f"records_{self._made}"
+        self._run("createdb", "-h", str(self.folder), "-U", "fitter", database)
+        return f"postgresql://fitter@/{database}?host={self.folder}"
+
+    def stop(self) -> None:
+        """Stop the server and take its folder away."""
+        self._run("pg_ctl", "-D", str(self.folder / "data"), "-m", "immediate", "-w", "stop")
+        shutil.rmtree(self.folder)
+
+    def _run(self, program: str, *words: str) -> None:
+        command = [str(self._programs / program), *words]
+        if os.geteuid() == 0:
+            command = ["runuser", "-u", "postgres", "--", *command]
+        done = subprocess.run(command, cwd="/", capture_output=True, text=True, timeout=60)
+        assert done.returncode == 0, f"{program}: {done.stdout}{done.stderr}"
+
+
+#: One server for all folders of tests that import the fixture.
+_started: list[Server] = []
+
+
+@pytest.fixture(scope="session")
+def postgresql_server() -> Iterator[Server]:
+    """Return a running PostgreSQL server; skip (fail in CI) where Debian's is not installed."""
+    if not _started:
+        found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+        require(found, "PostgreSQL", "apt-get install postgresql")
+        _started.append(Server(found[-1].parent))
+    yield _started[0]
+    while _started:
+        _started.pop().stop()
+
+
+@pytest.fixture(scope="session")
+def postgresql_address(postgresql_server: Server) -> str:
+    """Return the address of a database with the tables of the records in it."""
+    address = postgresql_server.new_address()
+    open_records(address, now=NOW).close()
+    return address
+
+
+@pytest.fixture
+def postgresql(postgresql_address: str) -> str:
+    """Return the address of a database whose tables are there and empty."""
+    records = open_records(postgresql_address, now=NOW)
+    names = ", ".join(f'"{table.name}"' for table in metadata.sorted_tables)
+    with records.writing() as connection:
+        connection.execute(text(f"TRUNCATE {names} RESTART IDENTITY"))
+    records.close()
+    return postgresql_address
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)])
+def records(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Records]:
+    """Return empty records, once on SQLite and once on PostgreSQL."""
+    where = tmp_path / "kept" if request.param == "sqlite" else request.getfixturevalue("postgresql")
+    opened = open_records(where, now=NOW)
+    yield opened
+    opened.close()
