@@ -31,8 +31,10 @@ _WITHIN_A_DAY: Final = "A fresh wound, redness or swelling should be seen within
 #: When anyone should be seen by someone else, told on paper that is handed over.
 WHEN_TO_BE_SEEN: Final = (
     f"Urgent help the same day: {_URGENT_SIGNS}.",
-    "A doctor or podiatrist, before going on with the boots: numbness or tingling, a wound or blister that"
-    " does not heal, a change of colour, a change of shape, or pain for over two weeks.",
+    (
+        "A doctor or podiatrist, before going on with the boots: numbness or tingling, a wound or blister"
+        " that does not heal, a change of colour or of shape, or pain for over two weeks."
+    ),
     f"With diabetes, look at both feet every day. {_WITHIN_A_DAY}",
 )
 
