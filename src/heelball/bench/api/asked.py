@@ -1,0 +1,237 @@
+"""What the API reads: the fields of a wearer file and a last file, and the steps of the records.
+
+The words and numbers that only these files know are checked by their own readers; here stand the
+shapes, and what a version is for: the one that the sender saw.
+"""
+
+from __future__ import annotations
+
+from datetime import date as Date
+from datetime import datetime
+from typing import Annotated, Any, Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+
+from heelball.fit.wearer import Place, Swelling, Verdict
+from heelball.foot.reading import Load, Method, ReadingOf
+from heelball.foot.vector import Foot, Population
+from heelball.records.values import ReadingKind
+
+Text = Annotated[str, Field(max_length=2000)]
+Word = Annotated[str, Field(max_length=40)]
+#: More than a letter about forty lasts.
+Long = Annotated[str, Field(max_length=20_000)]
+#: No row is ever written so often.
+Version = Annotated[int, Field(ge=0, le=2**31 - 1)]
+Millimetres = Annotated[float, Field(gt=0, le=1000)]
+
+
+class Asked(BaseModel):
+    """Anything the API reads; a field it does not know is refused."""
+
+    model_config = ConfigDict(extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
+
+
+class Write(Asked):
+    """A write: who writes, by initials."""
+
+    fitter: Annotated[str, Field(max_length=20, description="Who writes, by initials.")] = ""
+
+
+class Change(Write):
+    """A change: of what was seen."""
+
+    seen: Annotated[Version, Field(description="The version that was seen; another one now is a 409.")]
+
+
+class Sought(Asked):
+    """What a search looks for, in names and codes."""
+
+    words: Annotated[str, Field(max_length=200)] = ""
+
+
+class DayPart(Asked):
+    """One part of a day in the boot."""
+
+    name: Annotated[str, Field(max_length=60)] = ""
+    share: Annotated[float, Field(gt=0, le=1)]
+    sock: Word = "medium"
+    swelling: Swelling = "ordinary"
+    insole_mm: Annotated[float, Field(ge=0, le=20)] = 0.0
+
+
+class NewWearer(Write):
+    """A wearer to be added."""
+
+    code: Annotated[str, Field(min_length=1, max_length=40)]
+    name: Annotated[str, Field(max_length=200)] = ""
+    population: Population = "unstated"
+    day: Annotated[list[DayPart], Field(max_length=24)] = []
+    keeps_try_ons: bool = False
+    note: Text = ""
+
+
+class WearerChange(Change):
+    """What to change of a wearer; what is left out stays."""
+
+    code: Annotated[str, Field(min_length=1, max_length=40)] | None = None
+    name: Annotated[str, Field(max_length=200)] | None = None
+    population: Population | None = None
+    day: Annotated[list[DayPart], Field(max_length=24)] | None = None
+    keeps_try_ons: bool | None = None
+    note: Text | None = None
+
+
+class ReadingTaken(Asked):
+    """One reading; `of_id` names the one that it repeats or corrects."""
+
+    foot: Foot
+    what: ReadingOf
+    scale: Word
+    value: Word
+    line: Word | None = None
+    load: Load | None = None
+    method: Method | None = None
+    sd_mm: Annotated[float, Field(gt=0, le=100)] | None = None
+    kind: ReadingKind = "new"
+    of_id: Word | None = None
+
+
+class NewSitting(Write):
+    """Readings of one occasion; `seen_number` is the number of the last reading that was seen."""
+
+    at: AwareDatetime | None = None
+    load: Load = "standing"
+    sock: Word = ""
+    note: Text = ""
+    readings: Annotated[list[ReadingTaken], Field(min_length=1, max_length=60)]
+    seen_number: Version = 0
+
+
+class HealthTold(Change):
+    """What a wearer told of health, with consent."""
+
+    consents: bool
+    urgent: bool = False
+    diabetes: bool = False
+    numbness: bool = False
+    wound: bool = False
+    circulation: bool = False
+    deformity: bool = False
+    orthosis: bool = False
+    changed: bool = False
+    pain_weeks: Annotated[float, Field(ge=0, le=5000)] = 0.0
+
+
+class Question(Asked):
+    """What to order: under which day (the wearer's own where left out), how many lasts answered for."""
+
+    day: Annotated[list[DayPart], Field(max_length=24)] | None = None
+    listed: Annotated[int, Field(ge=1, le=20)] = 20
+
+
+class NewMaker(Write):
+    """A maker to be added."""
+
+    name: Annotated[str, Field(min_length=1, max_length=200)]
+    address: Text = ""
+    note: Text = ""
+
+
+class MakerChange(Change):
+    """What to change of a maker; what is left out stays."""
+
+    name: Annotated[str, Field(min_length=1, max_length=200)] | None = None
+    address: Text | None = None
+    note: Text | None = None
+
+
+class NewLast(Write):
+    """A last to be added, as the table of a last file."""
+
+    last: Annotated[dict[str, Any], Field(description="The fields of a last file, without `schema`.")]
+
+
+class LabelOrdered(Write):
+    """A pair ordered: the last, and the label."""
+
+    last_id: Word
+    size: Word
+    width: Word | None = None
+    due_on: Date | None = None
+    note: Text = ""
+
+
+class PairStep(Change):
+    """The next step of a pair's life; an exchange names the label ordered for it."""
+
+    step: Literal["arrived", "kept", "returned", "exchanged"]
+    on: Date
+    size: Word | None = None
+    width: Word | None = None
+    due_on: Date | None = None
+
+
+class NewTryOn(Write):
+    """How a pair fits, foot by foot and place by place; what is not said is left out."""
+
+    on: Date
+    verdicts: dict[Foot, dict[Place, Verdict]] = {}
+    hours: Annotated[float, Field(ge=0, le=24)] | None = None
+    sock: Word | None = None
+    swelling: Swelling | None = None
+    note: Text = ""
+
+
+class NewLetter(Write):
+    """A letter to a maker about some of its lasts; the text is drafted where it is left out."""
+
+    maker_id: Word
+    last_ids: Annotated[list[Word], Field(min_length=1, max_length=200)]
+
+
+class LetterChange(Change):
+    """What to change of a letter."""
+
+    text: Long | None = None
+    sent_on: Date | None = None
+    answered_on: Date | None = None
+    note: Text | None = None
+
+
+class NewMark(Write):
+    """A ruler laid on the fitter's own gauge."""
+
+    scale: Word
+    what: Literal["ball", "length", "breadth"]
+    mark: Word
+    line: Word | None = None
+    measured_mm: Millimetres
+    on: Date | None = None
+
+
+class Conversion(Asked):
+    """A size or a length to convert, as typed."""
+
+    value: Word
+    source: Word
+    target: Word
+
+
+def day_table(day: list[DayPart]) -> list[dict[str, Any]]:
+    """Return a day as the tables of a wearer file; a part without a name is numbered by its reader."""
+    return [{name: value for name, value in part.model_dump().items() if value != ""} for part in day]
+
+
+def given(asked: Change) -> dict[str, Any]:
+    """Return what of a change was said, as columns."""
+    return {
+        name: value
+        for name, value in asked.model_dump(exclude={"seen", "fitter"}, exclude_unset=True).items()
+        if value is not None
+    }
+
+
+def at_or(asked: datetime | None, now: datetime) -> datetime:
+    """Return when something was, now where nothing is said."""
+    return now if asked is None else asked
