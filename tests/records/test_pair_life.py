@@ -91,4 +91,6 @@ def test_a_pair_may_come_early_and_go_back_late():
 
 def test_an_owned_pair_has_no_days():
     with pytest.raises(InputError, match="arrived_on"):
-        check_life(evolve(ORDERED, state="owned", ordered_on=None, due_on=None, arrived_on="2026-03-12"), TODAY)
+        check_life(
+            evolve(ORDERED, state="owned", ordered_on=None, due_on=None, arrived_on="2026-03-12"), TODAY
+        )

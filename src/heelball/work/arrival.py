@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date as Date
 from math import hypot
 from typing import Final
 
 from attrs import evolve, frozen
 
-from heelball.errors import InputError, Problem
 from heelball.fit.choice import answer
 from heelball.fit.wearer import Wearer
 from heelball.foot.prior import offset_prior
@@ -18,11 +16,7 @@ from heelball.last.description import describe
 from heelball.last.run import Kind
 from heelball.last.values import Label, Last, MeasuredPair
 from heelball.package_data import defaults
-from heelball.scales.catalogue import size_scale
 from heelball.show.arrival_words import changed_answer_text, difference_text
-from heelball.units import format_mm
-from heelball.work.advice_fields import read_measured
-from heelball.work.fields import Fields
 
 #: What can be measured of a boot, in the order a fitter takes it, and the measure it is built for.
 MEASURED: Final[dict[Kind, Measure]] = {
@@ -69,42 +63,6 @@ class Compared:
     said: tuple[str, ...]
     now: Label | None
     chance: float | None
-
-
-def read_boot(label: Label, last: Last, measured: Mapping[Kind, float]) -> MeasuredPair:
-    """Return the measures of one boot as the core takes them.
-
-    Parameters
-    ----------
-    label
-        On the boot.
-    last
-        The last it is made on.
-    measured
-        What was measured [mm]; at least one.
-
-    Raises
-    ------
-    InputError
-        With every problem; the place of each is the measure's name, or ``size``.
-    """
-    scale = size_scale(last.label_scale)
-    written: dict[str, object] = {"size": scale.format(label.size)}
-    if label.width is not None:
-        written["width"] = label.width
-    written |= {f"{kind}_mm": value for kind, value in measured.items()}
-    problems: list[Problem] = []
-    found = read_measured(Fields(written, "boot", problems), scale, last.labels)
-    problems = [
-        Problem(one.place.removeprefix("boot, ").removesuffix("_mm"), one.found, one.wanted)
-        for one in problems
-    ]
-    if "flex_line" in measured and measured["flex_line"] >= measured.get("inside_length", float("inf")):
-        line, length = (format_mm(measured[kind]) for kind in ("flex_line", "inside_length"))
-        problems.append(Problem("flex_line", f"{line} mm in a boot {length} mm long", "a line inside it"))
-    if problems or found is None:
-        raise InputError(problems)
-    return found
 
 
 def differences(boot: MeasuredPair, last: Last, population: str) -> tuple[Difference, ...]:
