@@ -2,6 +2,7 @@
 
 from tests.records_fixture import (
     author,
+    empty_file,
     now,
     postgresql,
     postgresql_address,
@@ -9,4 +10,4 @@ from tests.records_fixture import (
     records,
 )
 
-__all__ = ["author", "now", "postgresql", "postgresql_address", "postgresql_server", "records"]
+__all__ = ["author", "empty_file", "now", "postgresql", "postgresql_address", "postgresql_server", "records"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from attrs import evolve
 
@@ -170,8 +172,9 @@ def test_a_removed_wearer_is_gone(records: Records, author: Author):
 def test_what_one_database_would_not_keep_neither_takes(
     records: Records, author: Author, field: str, value: str, found: str
 ):
+    fields: dict[str, Any] = {"code": "W1", field: value}
     with pytest.raises(InputError, match=f"{field}: {found}"), records.writing() as conn:
-        add_wearer(conn, **{"code": "W1", field: value}, by=author)
+        add_wearer(conn, **fields, by=author)
     with records.reading() as conn:
         assert count_wearers(conn) == 0
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
@@ -66,12 +67,26 @@ def told(error: SQLAlchemyError, place: str) -> RecordsError:
     elif state is not None:
         said = _POSTGRESQL.get(state) or _POSTGRESQL.get(state[:2])
     else:
-        # No answer with a state at all: the server never spoke, or fell silent.
-        said = _POSTGRESQL["08"]
+        said = _POSTGRESQL[_state_in(str(error.orig))]
     if said is None:
         first = str(error.orig).strip().splitlines()[0]
         return RecordsError(f"The records could not do that ({place}): {first}.")
     return RecordsError(f"{said[0]} ({place}).", said[1])
+
+
+def damaged(place: str) -> RecordsError:
+    """Return what to tell a person whose file of records does not hold together."""
+    said, remedy = _SQLITE[11]
+    return RecordsError(f"{said} ({place}).", remedy)
+
+
+def _state_in(words: str) -> str:
+    """Return the state that a server means which lets nobody in: it gives none, only words."""
+    if re.search(r'database "[^"]*" does not exist', words):
+        return "3D000"
+    if "authentication" in words or "pg_hba.conf" in words or re.search(r'role "[^"]*" does not', words):
+        return "28"
+    return "08"
 
 
 def _at_odds(words: str, state: str | None) -> RecordsError:

@@ -14,7 +14,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
 from heelball.errors import MissingExtra, RecordsError, UsageError
 from heelball.records.copying import copy_file, copy_name
-from heelball.records.faults import told
+from heelball.records.faults import damaged, told
 from heelball.records.migrating import SCHEMA, kept_schema, refuse_newer, upgrade
 from heelball.records.where import make_private, network_warning, place_of
 
@@ -52,7 +52,7 @@ class Records:
         self.engine = engine
         self.path = path
         self.folder = path.parent if path else None
-        self.place = str(path) if path else engine.url.render_as_string(hide_password=True)
+        self.place = str(path or engine.url.set(drivername="postgresql").render_as_string())
         self.warning = network_warning(path) if path else ""
         self.backup: Path | None = None
         self._reader = engine.execution_options(writes=False)
@@ -136,6 +136,8 @@ def _bring_up(records: Records, *, create: bool, now: datetime) -> None:
     """Give the records this program's schema: made where there is none, migrated where it is older."""
     with records.reading() as connection:
         number = kept_schema(connection, records.place)
+        if records.path and connection.exec_driver_sql("PRAGMA quick_check(1)").scalar_one() != "ok":
+            raise damaged(records.place)
     if number == SCHEMA:
         return
     refuse_newer(number, records.place)
