@@ -9,6 +9,8 @@ import segno
 
 #: Quiet ground around the code that cameras need [modules].
 _BORDER: Final = 4
+#: Two modules, one above the other, in one sign.
+_HALVES: Final = {(0, 0): " ", (1, 0): "▀", (0, 1): "▄", (1, 1): "█"}
 
 
 def code_svg(address: str) -> str:
@@ -21,7 +23,11 @@ def code_svg(address: str) -> str:
 
 
 def code_text(address: str) -> str:
-    """Return the code in half blocks for a terminal, dark ground taken for granted nowhere."""
-    out = io.StringIO()
-    segno.make(address, micro=False, error="m").terminal(out, border=2, compact=True)
-    return out.getvalue()
+    """Return the code in half blocks for a terminal: black on white whatever the terminal's own ground."""
+    rows = [bytes(row) for row in segno.make(address, micro=False, error="m").matrix_iter(border=_BORDER)]
+    if len(rows) % 2:
+        rows.append(bytes(len(rows[0])))
+    return "\n".join(
+        f"\x1b[30;107m{''.join(_HALVES[pair] for pair in zip(upper, lower, strict=True))}\x1b[0m"
+        for upper, lower in zip(rows[::2], rows[1::2], strict=True)
+    )

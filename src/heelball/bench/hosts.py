@@ -66,7 +66,12 @@ class Hosts:
         if name in self._names:
             return True
         # Bound to every address: then the one that the connection came in at, as a literal, is ours.
-        return self._wildcard and bool(scope.get("server")) and name == scope["server"][0]
+        return self._wildcard and bool(scope.get("server")) and name == _plain(scope["server"][0])
+
+
+def _plain(address: str) -> str:
+    # What a socket for both families says of an address of the older one.
+    return address.removeprefix("::ffff:")
 
 
 def is_wildcard(address: str) -> bool:
@@ -80,7 +85,8 @@ def is_wildcard(address: str) -> bool:
 def reachable_name(bound: str, names: Iterable[str]) -> str:
     """Return what others type to reach the bench: its first told name, or an address of this machine."""
     for name in names:
-        return name
+        if not is_wildcard(name):
+            return name
     if not is_wildcard(bound):
         return bound
     family = socket.AF_INET6 if ":" in bound else socket.AF_INET

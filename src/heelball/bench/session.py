@@ -140,11 +140,6 @@ class Sessions:
         if session.kept:
             bench_sessions.end(self._records, session.hash)
 
-    def forget(self) -> None:
-        """Forget what is held in memory, so that each session is looked up again."""
-        with self._lock:
-            self._held.clear()
-
     def _read(self, hash_: str) -> Session | None:
         found = bench_sessions.find(self._records, hash_)
         if found is None:

@@ -6,10 +6,11 @@ from typing import Final
 
 from fastapi import APIRouter
 
-from heelball.bench.pages import login, settings_page
+from heelball.bench.pages import home, login, settings_page
 
 #: Every page's router; each subject adds its line.
 ROUTERS: Final[tuple[APIRouter, ...]] = (
+    home.router,
     login.router,
     settings_page.router,
 )
