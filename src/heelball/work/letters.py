@@ -1,0 +1,258 @@
+"""Letters to makers at the bench: drafted from lasts, edited as text, sent, answered; never of a person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date as Date
+from typing import Any, Final, Literal
+
+from attrs import frozen
+from sqlalchemy import Connection
+
+from heelball.errors import InputError, Problem
+from heelball.records import lasts, letters, makers, wearers
+from heelball.records.found import folded
+from heelball.records.store import Records
+from heelball.records.values import Author, KeptLast, Letter, Maker
+from heelball.show.letter import letter_text, publishes_nothing
+from heelball.units import quoted
+from heelball.work.evidence_form import read_day_typed
+from heelball.work.history import Done, history_of, take_back
+from heelball.work.keeping import core_last
+
+#: A letter is no book.
+LONGEST_TEXT: Final = 20_000
+
+#: What can be done to a letter that is there.
+Step = Literal["sent", "answered", "dropped"]
+
+
+@frozen
+class ListedLetter:
+    """A letter in a list: whom it goes to, and for how many days it has been waiting."""
+
+    letter: Letter
+    maker: Maker
+    waiting_days: int | None
+
+
+@frozen
+class MakerToAsk:
+    """A maker with lasts that publish nothing and that no letter asks about yet."""
+
+    maker: Maker
+    lasts: tuple[KeptLast, ...]
+
+
+@frozen
+class LettersPage:
+    """All letters by how far they have come, and who could be written to."""
+
+    drafts: tuple[ListedLetter, ...]
+    waiting: tuple[ListedLetter, ...]
+    answered: tuple[ListedLetter, ...]
+    dropped: tuple[ListedLetter, ...]
+    to_ask: tuple[MakerToAsk, ...]
+
+
+@frozen
+class LetterPage:
+    """One letter: its maker, the lasts it asks about that are still kept, and its history."""
+
+    letter: Letter
+    maker: Maker
+    lasts: tuple[KeptLast, ...]
+    history: tuple[Done, ...]
+
+
+def letters_page(records: Records, today: Date) -> LettersPage:
+    """Return all letters, and the makers whose lasts publish nothing."""
+    with records.reading() as conn:
+        known = {maker.id: maker for maker in makers.list_makers(conn)}
+        written = letters.list_letters(conn)
+        offered = lasts.list_lasts(conn, retired=False)
+    listed = [ListedLetter(one, known[one.maker_id], _waiting(one, today)) for one in written]
+
+    def of_state(state: str) -> tuple[ListedLetter, ...]:
+        return tuple(one for one in listed if one.letter.state == state)
+
+    asked = {(one.maker_id, code) for one in written if one.state in ("draft", "sent") for code in one.about}
+    to_ask: dict[str, list[KeptLast]] = {}
+    for last in offered:
+        if (last.maker_id, last.code) not in asked and publishes_nothing(core_last(last)):
+            to_ask.setdefault(last.maker_id, []).append(last)
+    return LettersPage(
+        of_state("draft"),
+        of_state("sent"),
+        tuple(reversed(of_state("answered"))),
+        of_state("dropped"),
+        tuple(MakerToAsk(known[maker_id], tuple(silent)) for maker_id, silent in to_ask.items()),
+    )
+
+
+def letter_page(records: Records, letter_id: str) -> LetterPage:
+    """Return one letter with what it is about.
+
+    Raises
+    ------
+    NotFound
+        Where there is none.
+    """
+    with records.reading() as conn:
+        letter = letters.find_letter(conn, letter_id)
+        about = [last for code in letter.about if (last := lasts.find_by_code(conn, code)) is not None]
+        maker = makers.find_maker(conn, letter.maker_id)
+        return LetterPage(letter, maker, tuple(about), history_of(conn, [("letters", letter_id)]))
+
+
+def letters_to(records: Records, maker_id: str) -> list[Letter]:
+    """Return the letters to one maker."""
+    with records.reading() as conn:
+        return letters.list_letters(conn, maker_id=maker_id)
+
+
+def draft_question(records: Records, maker_id: str, last_ids: Sequence[str], by: Author) -> Letter:
+    """Draft the question to a maker about some of its lasts.
+
+    Raises
+    ------
+    InputError
+        Where no last is named, or one is another maker's.
+    NotFound
+        Where the maker or a last is not kept.
+    """
+    if not last_ids:
+        raise InputError.at("last", "no last", "at least one to ask about")
+    with records.writing() as conn:
+        maker = makers.find_maker(conn, maker_id)
+        about = [lasts.find_last(conn, last_id) for last_id in dict.fromkeys(last_ids)]
+        strange = [last.code for last in about if last.maker_id != maker_id]
+        if strange:
+            raise InputError.at("last", f"{', '.join(strange)} of another maker", f"lasts by {maker.name}")
+        codes = [last.code for last in about]
+        return letters.add_letter(conn, maker_id, about=codes, text=_draft(maker, about), by=by)
+
+
+def edit_letter(records: Records, letter_id: str, seen: int, *, text: str, note: str, by: Author) -> Letter:
+    """Change the text of a draft, or the note of any letter.
+
+    Raises
+    ------
+    InputError
+        Where the text is empty or too long, names a kept wearer, or is out already.
+    NotFound, Conflict
+        Where it is gone, or was changed since `seen`.
+    """
+    text = text.replace("\r\n", "\n").strip()
+    note = note.replace("\r\n", "\n").strip()
+    with records.writing() as conn:
+        letter = letters.find_letter(conn, letter_id)
+        if text != letter.text:
+            _check_text(conn, letter, text)
+        return letters.change_letter(conn, letter_id, seen, {"text": text, "note": note}, by=by)
+
+
+def move_letter(
+    records: Records, letter_id: str, seen: int, step: Step, typed: Mapping[str, str], by: Author
+) -> Letter:
+    """Mark a letter as sent or answered on a day, or drop it.
+
+    Parameters
+    ----------
+    typed
+        ``on``: the day, ``YYYY-MM-DD``; not for a letter that is dropped.
+
+    Raises
+    ------
+    InputError
+        Where the day is missing or cannot be, or the text names a kept wearer; places are
+        ``on`` and ``text``.
+    NotFound, Conflict
+        Where it is gone, or was changed since `seen`.
+    """
+    problems: list[Problem] = []
+    on = read_day_typed(typed, "on", by.at.date(), problems)
+    if on is None and not problems and step != "dropped":
+        problems.append(Problem("on", "nothing", f"the day it was {step}, such as {by.at.date()}"))
+    if problems:
+        raise InputError(problems)
+    changes: dict[str, Any] = {"state": step}
+    if step != "dropped":
+        changes[f"{step}_on"] = on
+    with records.writing() as conn:
+        letter = letters.find_letter(conn, letter_id)
+        if step == "sent":
+            _check_text(conn, letter, letter.text)
+        try:
+            return letters.change_letter(conn, letter_id, seen, changes, by=by)
+        except InputError as wrong:
+            # The form has one day: that of the step.
+            raise InputError(
+                Problem("text" if one.place == "text" else "on", one.found, one.wanted)
+                for one in wrong.problems
+            ) from None
+
+
+def undo_at_letter(records: Records, letter_id: str, change_id: int, by: Author) -> bool:
+    """Take back a change to a letter; return whether it is still there."""
+    with records.writing() as conn:
+        return take_back(conn, change_id, [("letters", letter_id)], by).after is not None
+
+
+def letter_to_hand_over(records: Records, letter_id: str) -> Letter:
+    """Return a letter whose text names nobody, to be printed or sent.
+
+    Raises
+    ------
+    InputError
+        Where the text names a kept wearer.
+    NotFound
+        Where there is no such letter.
+    """
+    with records.reading() as conn:
+        letter = letters.find_letter(conn, letter_id)
+        _check_text(conn, letter, letter.text)
+        return letter
+
+
+def _draft(maker: Maker, about: Sequence[KeptLast]) -> str:
+    text = letter_text(maker.name, [core_last(last) for last in about])
+    address = maker.address.replace("\r\n", "\n").strip()
+    return f"{maker.name}\n{address}\n\n{text}" if address else text
+
+
+def _check_text(conn: Connection, letter: Letter, text: str) -> None:
+    if not text:
+        raise InputError.at("text", "nothing", "the letter")
+    if len(text) > LONGEST_TEXT:
+        raise InputError.at("text", f"{len(text)} characters", f"{LONGEST_TEXT} at most")
+    about = [last for code in letter.about if (last := lasts.find_by_code(conn, code)) is not None]
+    named = list(_named(conn, text, _draft(makers.find_maker(conn, letter.maker_id), about)))
+    if named:
+        found = f"it names {quoted(named[0])}, who is kept here as a wearer"
+        raise InputError.at("text", found, "a letter about lasts, never about a person")
+
+
+def _named(conn: Connection, text: str, draft: str) -> Iterator[str]:
+    """Yield the names and codes of wearers that stand in a text as whole words.
+
+    What stands in the draft as often is a last's or a maker's name, or a plain word of the
+    letter: it cannot mean a person, since drafts are made of lasts alone.
+    """
+    wanted, drafted = (f" {folded(one)} " for one in (text, draft))
+    for wearer in wearers.list_wearers(conn):
+        for name in (wearer.name, wearer.code):
+            plain = folded(name)
+            if plain and _times(plain, wanted) > _times(plain, drafted):
+                yield name
+
+
+def _times(words: str, text: str) -> int:
+    """Return how often words stand in a text, whole; neighbours may share the blank between them."""
+    return text.replace(" ", "  ").count(f" {words.replace(' ', '  ')} ")
+
+
+def _waiting(letter: Letter, today: Date) -> int | None:
+    if letter.state != "sent" or letter.sent_on is None:
+        return None
+    return (today - Date.fromisoformat(letter.sent_on)).days
