@@ -25,11 +25,12 @@ from heelball.records.values import Author, KeptLast, KeptPair
 from heelball.records.wearers import find_wearer
 from heelball.scales.catalogue import size_scale
 from heelball.show.arrival_words import BOOTS_DIFFER, HEEL_SLIPS, wrong_box_text
-from heelball.show.labels import label_text
+from heelball.show.labels import label_text, size_text
 from heelball.work.arrival import MEASURED, compare
 from heelball.work.evidence_form import read_measured_form
 from heelball.work.keeping import core_last, core_wearer
 from heelball.work.last_form import written_length
+from heelball.work.pairs import readable_label
 
 #: Where the check stands in a pair's `answer`.
 ARRIVAL: Final = "arrival"
@@ -116,6 +117,12 @@ def _read(
     size, _, width = box.partition(BETWEEN)
     if not box:
         problems.append(Problem("box", "not looked at", "the label that is on the box"))
+    else:
+        try:
+            stamped = readable_label(core_last(last), size, width or None)
+            size = size_text(stamped.size, last.label_scale)
+        except InputError as refused:
+            problems += [Problem("box", one.found, one.wanted) for one in refused.problems]
     measured: dict[str, Any] | None = None
     if any(typed.get(name, "") for name in _LENGTHS):
         origin = f"measured at the bench on a pair that came {pair.arrived_on}"
@@ -130,8 +137,8 @@ def _read(
             problems += [
                 Problem(named.get(one.place, one.place), one.found, one.wanted)
                 for one in refused.problems
-                # Without a label its own absence has been said.
-                if box or one.place not in named
+                # What is wrong with the label has been said by then.
+                if one.place not in named or not problems
             ]
     if problems:
         raise InputError(problems)
