@@ -12,8 +12,8 @@ from heelball.fit.answers import Answer
 from heelball.fit.choice import answer
 from heelball.fit.wearer import DayState, OwnedPair, Signs, Wearer
 from heelball.foot.reading import Reading
-from heelball.last.values import Advice, Label, Last, MeasuredPair, Terms
-from tests.fittings import alike, gauge, halves, last, mm, offer, wearer
+from heelball.last.values import Advice, Last, MeasuredPair, Terms
+from tests.fittings import alike, gauge, last, mm, wearer
 
 DAY = date(2026, 11, 25)
 
@@ -51,7 +51,7 @@ EVERY_SIGN = Signs(
     pain_weeks=6.0,
 )
 #: Names that are markup in one language or another, or turn the direction of writing.
-MARKUP = "#panic() $x$ *b* _i_ `r` @ref <script>alert(1)</script> // /* \\u{1F} = ~ [#read(\"x\")]"
+MARKUP = '#panic() $x$ *b* _i_ `r` @ref <script>alert(1)</script> // /* \\u{1F} = ~ [#read("x")]'
 TURNED = "אבג\u202edoc\u202c محمد"
 #: 2,000 letters with a break and without one.
 LONG = "Tarrowdene " * 181 + "Brackensk"
@@ -95,12 +95,14 @@ def biggest() -> Wearer:
 def everything_at_once() -> tuple[Wearer, Sequence[Last]]:
     """Return a wearer and a last about whom there is as much to say as there can be, under long names."""
     rows = tuple(
-        evolve(reading, date=date(2020, 1, 1)) for reading in (*FEET, *FEET, mm("left", "heel", 90), mm("left", "instep", 280))
+        evolve(reading, date=date(2020, 1, 1))
+        for reading in (*FEET, *FEET, mm("left", "heel", 90), mm("left", "instep", 280))
     )
     pairs = (OwnedPair("N7", Fraction(10), "D"),)
     day = tuple(DayState(f"{LONG} {count}", 0.1, 1.0 + count / 3, "hot", 4.0) for count in range(10))
     measured = tuple(
-        MeasuredPair(Fraction(10), "D", 300.0 + 9 * count, 190.0 + 12 * count, 230.0 + 15 * count) for count in range(6)
+        MeasuredPair(Fraction(10), "D", 300.0 + 9 * count, 190.0 + 12 * count, 230.0 + 15 * count)
+        for count in range(6)
     )
     wide = last(
         6,
@@ -114,16 +116,12 @@ def everything_at_once() -> tuple[Wearer, Sequence[Last]]:
         measured=measured,
         advice=(Advice("ball", Fraction(1)), Advice("length", Fraction(-2))),
     )
-    lasts = [evolve(wide, maker=LONG), *(evolve(wide, maker=f"{count} {UNBROKEN}", code=f"{count} {LONG}") for count in range(4))]
+    lasts = [
+        evolve(wide, maker=LONG),
+        *(evolve(wide, maker=f"{count} {UNBROKEN}", code=f"{count} {LONG}") for count in range(4)),
+    ]
     return evolve(wearer(*rows, day=day, pairs=pairs, code=UNBROKEN), signs=EVERY_SIGN), lasts
 
 
 def answered(who: Wearer, lasts: Sequence[Last] = LASTS) -> Answer:
     return answer(who, lasts, today=DAY)
-
-
-def one_label(size: int) -> Last:
-    return Last("T1", "Tarrowdene", "us-men", (Label(Fraction(size), "D"),))
-
-
-__all__ = ["halves", "offer"]

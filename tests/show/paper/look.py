@@ -29,15 +29,41 @@ def papers() -> Iterator[tuple[str, bytes]]:
         ):
             found = cases.answered(who, lasts)
             title = cases.UNBROKEN if name == "card-everything" else "Ann Example"
-            yield f"{name}-{paper}", fit_card(found, found.choices[:4], who, day=cases.DAY, paper=paper, name=title, fitter="FB")
+            yield (
+                f"{name}-{paper}",
+                fit_card(found, found.choices[:4], who, day=cases.DAY, paper=paper, name=title, fitter="FB"),
+            )
         found = cases.answered(cases.ordinary())
-        yield f"card-inches-{paper}", fit_card(found, (), cases.ordinary(), day=cases.DAY, paper=paper, units="in")
-        yield f"card-markup-{paper}", fit_card(found, (), cases.ordinary(), day=cases.DAY, paper=paper, name=cases.MARKUP)
-        yield f"card-turned-{paper}", fit_card(found, (), cases.ordinary(), day=cases.DAY, paper=paper, name=cases.TURNED)
+        yield (
+            f"card-inches-{paper}",
+            fit_card(found, (), cases.ordinary(), day=cases.DAY, paper=paper, units="in"),
+        )
+        yield (
+            f"card-markup-{paper}",
+            fit_card(found, (), cases.ordinary(), day=cases.DAY, paper=paper, name=cases.MARKUP),
+        )
+        yield (
+            f"card-turned-{paper}",
+            fit_card(found, (), cases.ordinary(), day=cases.DAY, paper=paper, name=cases.TURNED),
+        )
         unserved = cases.answered(cases.unserved(), cases.NARROW)
         for units in ("mm", "in"):
-            yield f"made-{units}-{paper}", made_pair_sheet(unserved, cases.unserved(), reference="M-7", day=cases.DAY, paper=paper, units=units, fitter="FB")
-        yield f"letter-{paper}", maker_letter(letter_text("Quernmere", cases.LASTS[1:2]), day=cases.DAY, paper=paper)
+            yield (
+                f"made-{units}-{paper}",
+                made_pair_sheet(
+                    unserved,
+                    cases.unserved(),
+                    reference="M-7",
+                    day=cases.DAY,
+                    paper=paper,
+                    units=units,
+                    fitter="FB",
+                ),
+            )
+        yield (
+            f"letter-{paper}",
+            maker_letter(letter_text("Quernmere", cases.LASTS[1:2]), day=cases.DAY, paper=paper),
+        )
 
 
 def main(folder: Path) -> None:
@@ -45,7 +71,7 @@ def main(folder: Path) -> None:
     for name, pdf in papers():
         (folder / f"{name}.pdf").write_bytes(pdf)
         with pymupdf.open(stream=pdf) as pages:
-            print(name, len(pages), len(pdf))
+            sys.stdout.write(f"{name} {len(pages)} {len(pdf)}\n")
             pages[0].get_pixmap(dpi=110).save(folder / f"{name}.png")
 
 

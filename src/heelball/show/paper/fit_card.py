@@ -119,7 +119,7 @@ def card_of(
         mind=Section("Mind", tuple(mind)) if mind else None,
         at_home=Section("Trying them on at home", at_home(wearer.day, units)) if ordered else None,
         send_back=Section("Sending them back", send_back(best.last)) if best and ordered else None,
-        be_seen=Section("When to be seen by someone else", WHEN_TO_BE_SEEN),
+        be_seen=Section("When to see a clinician", WHEN_TO_BE_SEEN),
         standing=STANDING,
         plate=plate,
         plate_note=plate_note,

@@ -23,6 +23,8 @@ from heelball.show.plate import Plate, plate_of_feet
 
 _SWELLING: Final[dict[Swelling, str]] = {"rest": "rested", "ordinary": "ordinary", "hot": "swollen"}
 
+_NAMED: Final[dict[Units, str]] = {"mm": "mm", "in": "inches"}
+
 # States of a day shown; more are counted.
 _STATES: Final = 4
 
@@ -174,7 +176,7 @@ def _signed(amount: float, units: Units) -> str:
 
 def _growth_notes(states: int, units: Units) -> tuple[str, ...]:
     sock = length_text(ordinary_state().sock, units)
-    notes = [f"Measures: how much bigger than on an ordinary day in a sock of {sock}, in {units}."]
+    notes = [f"Measures: how much bigger, in {_NAMED[units]}, than on an ordinary day in a sock of {sock}."]
     if states > _STATES:
         notes.append(f"And {states - _STATES} smaller parts of the day.")
     return tuple(notes)

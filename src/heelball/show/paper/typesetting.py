@@ -23,15 +23,16 @@ UNKNOWN_SIGN: Final = "?"
 _TEMPLATES: Final = Path(__file__).parent
 _PAPERS: Final[dict[PaperSize, str]] = {"a4": "a4", "letter": "us-letter"}
 
-# Of an archival file the standard asks that every sign has its letter form in a font that is within.
-_STANDARD: Final = "a-2u"
+# An archival file that can be listened to. Of the first the standard asks that every sign has its
+# form in a font that is within, so that none is missing in silence.
+_STANDARDS: Final = ["a-2a", "ua-1"]
 _NO_FORM: Final = "could not be displayed"
 
 # Scripts whose letters the faces within typst have; of others it may have some.
 _SCRIPTS: Final = ("LATIN ", "GREEK ", "CYRILLIC ", "HEBREW LETTER", "ARABIC LETTER", "COMBINING ")
 _PLAIN: Final = re.compile("[ -~\u00a0-\u017f\u2013\u2014\u2018-\u201e\u2026\u2212]")
-# Controls and marks that turn the direction of what stands around them have no place on paper.
-_SILENT: Final = ("Cc", "Cf", "Co", "Cn", "Cs")
+# Controls and what is no sign at all; of these, marks that turn the direction of writing go without a trace.
+_NO_SIGN: Final = ("Cc", "Cf", "Co", "Cn", "Cs")
 
 
 def typeset(template: str, told: Mapping[str, Any], *, day: Date, paper: PaperSize) -> bytes:
@@ -68,7 +69,7 @@ def typeset(template: str, told: Mapping[str, Any], *, day: Date, paper: PaperSi
                 root=_TEMPLATES,
                 ignore_system_fonts=True,
                 sys_inputs={"told": json.dumps(_each(data, sign))},
-                pdf_standards=_STANDARD,
+                pdf_standards=_STANDARDS,
                 timestamp=0,
             )
         except typst.TypstError as error:
@@ -100,7 +101,10 @@ def _each(told: Any, sign: Callable[[str], str]) -> Any:
 
 
 def _printable(sign: str) -> str:
-    return sign if sign == "\n" or unicodedata.category(sign) not in _SILENT else UNKNOWN_SIGN
+    kind = unicodedata.category(sign)
+    if sign == "\n" or kind not in _NO_SIGN:
+        return sign
+    return "" if kind == "Cf" else UNKNOWN_SIGN
 
 
 def _common(sign: str) -> str:
