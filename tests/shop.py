@@ -44,11 +44,7 @@ def open_shop(records: Records, by: Author, *, exchange_days: int | None = 14) -
         taken = [
             NewReading(foot=foot, what=what, scale="gauge-men", value=value, line=line)
             for foot in FEET
-            for what, value, line in (
-                ("length", "10", None),
-                ("ball", "10 1/2", None),
-                ("breadth", "D", "10 1/2"),
-            )
+            for what, value, line in READ
         ]
         add_readings(conn, sitting.id, taken, seen_number=0, by=by)
         maker = add_maker(conn, "Northmoor", by=by)

@@ -12,23 +12,19 @@ from sqlalchemy import Connection
 from heelball.errors import InputError, Problem
 from heelball.fit.wearer import Wearer
 from heelball.last.values import Label, MeasuredPair
-from heelball.records.gauge_marks import list_marks
-from heelball.records.health import find_health
 from heelball.records.lasts import find_last
 from heelball.records.pairs import change_pair, find_pair
-from heelball.records.readings import list_readings
 from heelball.records.refused import Conflict
 from heelball.records.run_evidence import add_measured, find_measured, withdraw_measured
-from heelball.records.sittings import list_sittings
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptLast, KeptPair
-from heelball.records.wearers import find_wearer
 from heelball.scales.catalogue import size_scale
 from heelball.show.arrival_words import BOOTS_DIFFER, HEEL_SLIPS, wrong_box_text
 from heelball.show.labels import label_text, size_text
 from heelball.work.arrival import MEASURED, compare
 from heelball.work.evidence_form import read_measured_form
-from heelball.work.keeping import core_last, core_wearer
+from heelball.work.keeping import core_last
+from heelball.work.kept_core import kept_core
 from heelball.work.last_form import written_length
 from heelball.work.pairs import readable_label
 
@@ -71,7 +67,7 @@ def check_arrival(
     with records.reading() as conn:
         pair = find_pair(conn, pair_id)
         kept = find_last(conn, pair.last_id)
-        wearer = _wearer(conn, pair.wearer_id)
+        wearer = kept_core(conn, pair.wearer_id)
     if pair.version != seen:
         raise Conflict(pair, seen, typed)
     before = _without(kept, arrival_of(pair).get("measured_id"))
@@ -175,16 +171,6 @@ def _said(
         said += compare(boot, last, wearer, ordered, today).said
     said += [HEEL_SLIPS] * found["heel_slips"] + [BOOTS_DIFFER] * found["boots_differ"]
     return said
-
-
-def _wearer(conn: Connection, wearer_id: str) -> Wearer:
-    return core_wearer(
-        find_wearer(conn, wearer_id),
-        list_readings(conn, wearer_id),
-        list_marks(conn),
-        sittings=list_sittings(conn, wearer_id),
-        health=find_health(conn, wearer_id),
-    )
 
 
 def _without(kept: KeptLast, measured_id: str | None) -> KeptLast:
