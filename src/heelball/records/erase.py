@@ -1,0 +1,267 @@
+"""A wearer erased from the records: every row, old or new, and every mention in what stays."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Iterator, Mapping
+from typing import Any, Final
+
+from attrs import define, field
+from sqlalchemy import Connection, Table, delete, insert, or_, select, update
+
+from heelball.records.found import rows_of
+from heelball.records.rewording import Called, reworded
+from heelball.records.schema import (
+    advice,
+    changes,
+    drafts,
+    health_answers,
+    lasts,
+    letters,
+    makers,
+    measured_pairs,
+    new_id,
+    pairs,
+    readings,
+    sessions,
+    settings,
+    sittings,
+    try_ons,
+    wearers,
+)
+
+#: Where a fitter writes what comes to mind: a name may stand there, whoever's row it is.
+_FREE: Final[tuple[tuple[Table, tuple[str, ...]], ...]] = (
+    (makers, ("address", "note")),
+    (lasts, ("note",)),
+    (advice, ("origin",)),
+    (measured_pairs, ("origin",)),
+    (wearers, ("note",)),
+    (sittings, ("note",)),
+    (pairs, ("note",)),
+    (try_ons, ("note",)),
+    (letters, ("text", "note")),
+    (drafts, ("fields",)),
+    (settings, ("value",)),
+)
+_FREE_KEYS: Final = frozenset(name for _table, names in _FREE for name in names)
+
+#: What of a try-on stays where its wearer agreed: the last, the label, how and where it fitted.
+_STAYS: Final = ("last_id", "size", "width", "hours", "sock", "swelling", "verdicts")
+
+#: What one row of each is called where a fitter should look at it.
+_ONE: Final = {
+    "makers": "the maker",
+    "lasts": "the last",
+    "advice": "the advice on a last",
+    "measured_pairs": "a measured pair",
+    "wearers": "the wearer",
+    "sittings": "a sitting",
+    "pairs": "a pair",
+    "try_ons": "a try-on",
+    "letters": "a letter",
+    "drafts": "a draft",
+    "settings": "the setting",
+}
+
+#: Row ids asked for at once: SQLite takes only so many.
+_AT_ONCE: Final = 500
+
+
+@define
+class Erased:
+    """What an erase took, kept and left.
+
+    Attributes
+    ----------
+    rows
+        How many rows went, by table.
+    kept_try_ons
+        Try-ons that stay without identity.
+    reworded
+        Rows of others in which the name or code was reworded.
+    doubtful
+        Places that a fitter should look at: a word there may mean this person.
+    """
+
+    rows: dict[str, int] = field(factory=dict)
+    kept_try_ons: int = 0
+    reworded: int = 0
+    doubtful: list[str] = field(factory=list)
+
+
+def wearer_ids(conn: Connection) -> set[str]:
+    """Return the ids of all wearers that the records know of, removed ones included."""
+    kept = conn.execute(select(wearers.c.id)).scalars()
+    told = conn.execute(
+        select(changes.c.wearer_id).where(changes.c.wearer_id.is_not(None)).distinct()
+    ).scalars()
+    return {*kept, *told}
+
+
+def ids_of_code(conn: Connection, code: str) -> set[str]:
+    """Return who has this code; where nobody has, who had it and was removed.
+
+    Someone who has another code by now is not meant.
+    """
+    kept = set(conn.execute(select(wearers.c.id).where(wearers.c.code == code)).scalars())
+    if kept:
+        return kept
+    there = set(conn.execute(select(wearers.c.id)).scalars())
+    removed = select(changes).where(changes.c.table_name == wearers.name, changes.c.after.is_(None))
+    return {
+        row["row_id"]
+        for row in rows_of(conn, removed)
+        if (row["before"] or {}).get("code") == code and row["row_id"] not in there
+    }
+
+
+def called(conn: Connection, wearer_id: str) -> Called:
+    """Return what a wearer is called, and ever was as far as the records tell."""
+    kept = rows_of(conn, select(wearers.c.name, wearers.c.code).where(wearers.c.id == wearer_id))
+    told = rows_of(
+        conn, select(changes).where(changes.c.table_name == wearers.name, changes.c.row_id == wearer_id)
+    )
+    known = [*kept, *(row[side] for row in told for side in ("before", "after") if row[side])]
+    return Called({row["name"] for row in known}, {row["code"] for row in known})
+
+
+def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
+    """Erase a wearer in the transaction of `conn`.
+
+    Readings, sittings, pairs, try-ons, drafts, health answers, the words a search looks in, the
+    history of all of them, and the sessions that hold the wearer. Try-ons stay, with nothing that
+    leads to the wearer, where that was agreed.
+
+    Parameters
+    ----------
+    wearer_id
+        Whom; someone who was removed before is erased from the history.
+    """
+    erased = Erased()
+    who = called(conn, wearer_id)
+    _end_sessions(conn, wearer_id, who, erased)
+    owned = _own_rows(conn, wearer_id)
+    _keep_try_ons(conn, wearer_id, erased)
+    _forget(conn, wearer_id, owned, erased)
+    # Children first, one table after another: what went is counted, and no database's cascade is
+    # relied on.
+    for table in (drafts, health_answers, try_ons, pairs, readings, sittings):
+        _count(erased, table, conn.execute(delete(table).where(table.c.wearer_id == wearer_id)).rowcount)
+    _count(erased, wearers, conn.execute(delete(wearers).where(wearers.c.id == wearer_id)).rowcount)
+    _reword(conn, who, erased)
+    return erased
+
+
+def _count(erased: Erased, table: Table, rows: int) -> None:
+    if rows:
+        erased.rows[table.name] = erased.rows.get(table.name, 0) + rows
+
+
+def _own_rows(conn: Connection, wearer_id: str) -> set[str]:
+    """Return the ids of every row that is the wearer's."""
+    owned = {wearer_id}
+    for table in (sittings, readings, pairs, try_ons):
+        owned |= set(conn.execute(select(table.c.id).where(table.c.wearer_id == wearer_id)).scalars())
+    return owned
+
+
+def _end_sessions(conn: Connection, wearer_id: str, who: Called, erased: Erased) -> None:
+    for row in rows_of(conn, select(sessions.c.hash, sessions.c.data)):
+        text = json.dumps(row["data"], ensure_ascii=False)
+        if wearer_id in text or who.out_of(text) != text:
+            conn.execute(delete(sessions).where(sessions.c.hash == row["hash"]))
+            _count(erased, sessions, 1)
+
+
+def _keep_try_ons(conn: Connection, wearer_id: str, erased: Erased) -> None:
+    """Take identity off the try-ons, where the wearer agreed that they stay."""
+    agreed = conn.execute(select(wearers.c.keeps_try_ons).where(wearers.c.id == wearer_id)).scalar()
+    mine = rows_of(conn, select(try_ons).where(try_ons.c.wearer_id == wearer_id)) if agreed else []
+    if not mine:
+        return
+    conn.execute(delete(try_ons).where(try_ons.c.wearer_id == wearer_id))
+    bare = [
+        {
+            "id": new_id(),
+            "version": 1,
+            "wearer_id": None,
+            "pair_id": None,
+            "on": row["on"][:4],
+            "note": "",
+            **{name: row[name] for name in _STAYS},
+        }
+        for row in mine
+    ]
+    erased.kept_try_ons = len(bare)
+    # Side by side in the file they would still be one person's: all that are nobody's are put in
+    # again, by their random ids.
+    nobodys = rows_of(conn, select(try_ons).where(try_ons.c.wearer_id.is_(None)))
+    conn.execute(delete(try_ons).where(try_ons.c.wearer_id.is_(None)))
+    conn.execute(insert(try_ons), sorted([*nobodys, *bare], key=lambda row: str(row["id"])))
+
+
+def _forget(conn: Connection, wearer_id: str, owned: Collection[str], erased: Erased) -> None:
+    """Delete the history of the wearer and of all that was the wearer's."""
+    ids = sorted(owned)
+    for start in range(0, len(ids), _AT_ONCE):
+        mine = or_(changes.c.wearer_id == wearer_id, changes.c.row_id.in_(ids[start : start + _AT_ONCE]))
+        _count(erased, changes, conn.execute(delete(changes).where(mine)).rowcount)
+
+
+def _reword(conn: Connection, who: Called, erased: Erased) -> None:
+    """Reword what others' rows and their history say of the person."""
+    for table, names in _FREE:
+        for row in rows_of(conn, select(table)):
+            new = reworded({name: row[name] for name in names}, who, _FREE_KEYS)
+            differing = {name: new[name] for name in names if new[name] != row[name]}
+            if differing:
+                # A page that still shows the old text must not write it back unasked.
+                raised = {"version": row["version"] + 1} if "version" in table.c else {}
+                _put(conn, table, row, {**differing, **raised})
+                erased.reworded += 1
+            erased.doubtful += [
+                f"{word!r} in the {name} of {_whose(conn, table, row)}"
+                for name in names
+                for word in who.doubtful_in(_flat(new[name]))
+            ]
+    told_of = [table.name for table, _names in _FREE]
+    for row in rows_of(conn, select(changes).where(changes.c.table_name.in_(told_of))):
+        sides = {side: row[side] for side in ("before", "after")}
+        new = reworded(sides, who, _FREE_KEYS)
+        if new != sides:
+            _put(conn, changes, row, new)
+            erased.reworded += 1
+
+
+def _put(conn: Connection, table: Table, row: Mapping[str, Any], values: Mapping[str, Any]) -> None:
+    (key,) = table.primary_key.columns
+    conn.execute(update(table).where(key == row[key.name]).values(dict(values)))
+
+
+def _flat(value: Any) -> str:
+    return value if isinstance(value, str) else " ".join(_texts(value))
+
+
+def _texts(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, Mapping):
+        for one in value.values():
+            yield from _texts(one)
+    elif isinstance(value, list):
+        for one in value:
+            yield from _texts(one)
+
+
+def _whose(conn: Connection, table: Table, row: Mapping[str, Any]) -> str:
+    """Return whose text it is, by what the fitter calls it."""
+    for column, parent, name in (
+        ("maker_id", makers, "name"),
+        ("last_id", lasts, "code"),
+        ("wearer_id", wearers, "code"),
+    ):
+        if table is not lasts and row.get(column) is not None:
+            found = conn.execute(select(parent.c[name]).where(parent.c.id == row[column])).scalar()
+            return f"{_ONE[table.name]} of {found}"
+    return f"{_ONE[table.name]} {row.get('code') or row.get('name') or row.get('id')}"
