@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from heelball.last.description import LastFacts
-from heelball.last.values import Last
+from heelball.last.values import Advice, Last, MeasuredPair
 from heelball.scales.catalogue import size_scale
 from heelball.show.labels import label_text, offer_text, sizes_text
 from heelball.show.page import Line, heading, items, paragraph, table
@@ -57,36 +57,40 @@ def _closing(last: Last) -> str:
     return "laced" if last.closing == "lace" else "pull-on"
 
 
+def advice_text(advice: Advice, last: Last) -> str:
+    """Return what a maker advises of a last, in a sentence."""
+    named = {"ball": "the ball size", "length": "the length size"}.get(advice.basis)
+    named = named or f"the {size_scale(advice.scale or last.label_scale).title} size"
+    if advice.order is None:
+        return f"{last.maker} gives a table of {len(advice.table)} gauge readings and their labels."
+    if advice.order == 0:
+        return f"{last.maker} says: order {named}."
+    side = "down" if advice.order < 0 else "up"
+    return f"{last.maker} says: {sizes_text(advice.order)} {side} from {named}."
+
+
+def measured_text(pair: MeasuredPair, last: Last) -> str:
+    """Return what was measured on one pair of a last, in a sentence."""
+    width = f" {pair.width}" if pair.width else ""
+    label = f"{size_scale(last.label_scale).format(pair.size)}{width}"
+    figures = [
+        f"{name} {format_mm(value)} mm"
+        for name, value in (
+            ("inside length", pair.inside_length),
+            ("flex line", pair.flex_line),
+            ("ball girth", pair.ball_girth),
+        )
+        if value is not None
+    ]
+    how = "From a drawing of" if pair.from_drawing else "Measured on"
+    return f"{how} the {label}: {', '.join(figures)}."
+
+
 def _said_of_it(last: Last) -> list[str]:
     """Return what the maker advises, and the pairs measured."""
-    said = []
-    for advice in last.advice:
-        named = {"ball": "the ball size", "length": "the length size"}.get(advice.basis)
-        named = named or f"the {size_scale(advice.scale or last.label_scale).title} size"
-        if advice.order is None:
-            said.append(f"{last.maker} gives a table of {len(advice.table)} gauge readings and their labels.")
-        elif advice.order == 0:
-            said.append(f"{last.maker} says: order {named}.")
-        else:
-            side = "down" if advice.order < 0 else "up"
-            said.append(f"{last.maker} says: {sizes_text(advice.order)} {side} from {named}.")
-    for pair in last.measured:
-        width = f" {pair.width}" if pair.width else ""
-        label = f"{size_scale(last.label_scale).format(pair.size)}{width}"
-        figures = [
-            f"{name} {format_mm(value)} mm"
-            for name, value in (
-                ("inside length", pair.inside_length),
-                ("flex line", pair.flex_line),
-                ("ball girth", pair.ball_girth),
-            )
-            if value is not None
-        ]
-        how = "From a drawing of" if pair.from_drawing else "Measured on"
-        said.append(f"{how} the {label}: {', '.join(figures)}.")
-    if not last.advice and not last.measured:
-        said.append("No advice and no pair measured: only the labels speak.")
-    return said
+    said = [advice_text(advice, last) for advice in last.advice]
+    said += [measured_text(pair, last) for pair in last.measured]
+    return said or ["No advice and no pair measured: only the labels speak."]
 
 
 def _joined(texts: list[str]) -> str:
