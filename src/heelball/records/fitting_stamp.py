@@ -1,0 +1,55 @@
+"""What one wearer's answer from some lasts was worked out from: every row's name and version."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import ColumnElement, Connection, Select, Table, cast, literal, select, union_all
+
+from heelball.records.schema import (
+    advice,
+    gauge_marks,
+    health_answers,
+    lasts,
+    makers,
+    measured_pairs,
+    pairs,
+    readings,
+    sittings,
+    try_ons,
+    wearers,
+)
+
+#: The rows that bear on an answer, as table, name and version.
+FittingStamp = frozenset[tuple[str, str, int]]
+
+
+def fitting_stamp(conn: Connection, wearer_id: str, last_ids: Sequence[str]) -> FittingStamp:
+    """Return a value that is another one as soon as anything was written that bears on an answer.
+
+    Parameters
+    ----------
+    wearer_id, last_ids
+        Whose feet, and the lasts they are held against.
+    """
+    held = list(last_ids)
+    makers_of_held = select(lasts.c.maker_id).where(lasts.c.id.in_(held))
+    parts = [
+        _rows(wearers, wearers.c.id == wearer_id),
+        *(_rows(table, table.c.wearer_id == wearer_id) for table in (readings, sittings, pairs, try_ons)),
+        _rows(gauge_marks),
+        _rows(lasts, lasts.c.id.in_(held)),
+        _rows(advice, advice.c.last_id.in_(held)),
+        _rows(measured_pairs, measured_pairs.c.last_id.in_(held)),
+        _rows(makers, makers.c.id.in_(makers_of_held)),
+        # One row a wearer: what tells two consents apart is when each was given.
+        select(literal("health_answers"), health_answers.c.consented_at, health_answers.c.version).where(
+            health_answers.c.wearer_id == wearer_id
+        ),
+    ]
+    return frozenset((name, row, version) for name, row, version in conn.execute(union_all(*parts)))
+
+
+def _rows(table: Table, which: ColumnElement[bool] | None = None) -> Select[tuple[str, str, int]]:
+    rows = select(literal(table.name), cast(table.c.id, wearers.c.code.type), table.c.version)
+    return rows if which is None else rows.where(which)
