@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 import traceback
 import warnings
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from fastapi.routing import APIRoute
 
 with warnings.catch_warnings():
     # Starlette would rather have a client that is not out yet for every Python we test on.
@@ -21,6 +23,7 @@ from httpx import Response
 
 from heelball.bench import refusals
 from heelball.bench.app import make_app
+from heelball.bench.pages import ROUTERS
 from heelball.bench.settings import Settings
 from heelball.records.store import Records, open_records
 
@@ -68,14 +71,24 @@ class Bench:
     def token(self) -> str:
         """The token of this browser's session, read off a page as a browser would."""
         if not self._token:
-            found = re.search(r'name="csrf" value="([^"]+)"', self.get("/settings").text)
-            assert found, "no form with a token on the page"
-            self._token = found[1]
+            self.renew("/settings")
         return self._token
 
-    def renew(self) -> None:
-        """Read the token anew, as after a log-in."""
-        self._token = ""
+    def renew(self, url: str) -> None:
+        """Read the token off a page anew, as before and after a log-in."""
+        found = re.search(r'name="csrf" value="([^"]+)"', self.get(url).text)
+        assert found, "no form with a token on the page"
+        self._token = found[1]
+
+    def pages(self) -> list[tuple[str, str]]:
+        """Return method and address of every page, a word standing for each name in its address."""
+        return [
+            (method, re.sub(r"\{(\w+)[^}]*\}", r"\1", route.path))
+            for router in ROUTERS
+            for route in router.routes
+            if isinstance(route, APIRoute)
+            for method in sorted(route.methods or ())
+        ]
 
 
 @pytest.fixture(autouse=True)
@@ -108,9 +121,24 @@ def settings(tmp_path: Path, clock: Clock) -> Settings:
     return Settings(data_folder=tmp_path / "data", clock=clock)
 
 
+Open = Callable[[Settings], Bench]
+
+
 @pytest.fixture
-def bench(settings: Settings, records: Records, clock: Clock) -> Iterator[Bench]:
+def open_bench(records: Records, clock: Clock) -> Iterator[Open]:
+    """Return what starts a bench set as told, with a browser of its own, over the same records."""
+    with ExitStack() as running:
+
+        def start(set_as: Settings) -> Bench:
+            app = make_app(set_as, records)
+            scheme = "https" if set_as.secure else "http"
+            client = TestClient(app, base_url=f"{scheme}://127.0.0.1:{set_as.port}")
+            return Bench(running.enter_context(client), clock, records)
+
+        yield start
+
+
+@pytest.fixture
+def bench(open_bench: Open, settings: Settings) -> Bench:
     """Return a bench on loopback: no log-in."""
-    app = make_app(settings, records)
-    with TestClient(app, base_url="http://127.0.0.1:4380", raise_server_exceptions=True) as client:
-        yield Bench(client, clock, records)
+    return open_bench(settings)
