@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date as Date
+from datetime import datetime
 
 from heelball.foot.reading import Reading
 from heelball.units import MILLIMETRES
@@ -34,3 +35,14 @@ def day_text(day: Date) -> str:
     '3 May 2026'
     """
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def time_text(at: datetime) -> str:
+    """Return a time of day as a ledger writes it.
+
+    Examples
+    --------
+    >>> time_text(datetime(2026, 5, 3, 17, 30))
+    '17:30'
+    """
+    return f"{at:%H:%M}"

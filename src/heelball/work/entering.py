@@ -1,4 +1,4 @@
-"""Entering a foot: each tap kept in the draft at once, and the draft written down as one sitting."""
+"""Entering a foot: each tap kept in the draft at once, with what is asked beside it."""
 
 from __future__ import annotations
 

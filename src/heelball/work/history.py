@@ -1,123 +1,209 @@
-"""What was done to a thing and its parts, in words, and what of it can be taken back."""
+"""What was done to a wearer's records, in words, and taking it back."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 
 from attrs import frozen
-from sqlalchemy import Connection
 
-from heelball.errors import RecordsError
-from heelball.records import changes
-from heelball.records.values import Author, Change
+from heelball.records import changes, wearers
+from heelball.records.store import Records
+from heelball.records.values import Author, Change, KeptWearer
+from heelball.show.labels import MEASURE_WORDS
+from heelball.show.mark_words import day_text, time_text
+from heelball.units import MILLIMETRES
 
-#: A row by its table's name and its own.
-Row = tuple[str, str]
-
-#: What is told at most.
-MOST_TOLD: Final = 12
-
+#: What a row of each table is called.
 _CALLED: Final = {
-    "makers": "maker",
-    "lasts": "last",
-    "advice": "advice",
-    "measured_pairs": "measured pair",
-    "letters": "letter",
-    "gauge_marks": "mark",
+    "wearers": "wearer",
+    "sittings": "sitting",
+    "readings": "reading",
+    "pairs": "pair",
+    "try_ons": "try-on",
 }
-#: What a column is called, where its own name would not do in a sentence.
+
+#: What a column is called; those not named here tell a fitter nothing.
 _COLUMNS: Final = {
-    "maker_id": "maker",
-    "label_scale": "scale of the labels",
-    "width_scale": "scale of the widths",
-    "reference_width": "width of a label without one",
-    "heel_mm": "heel",
-    "publishes_advice": "whether advice is published",
-    "exchange_days": "days to exchange",
-    "order_sizes": "sizes to order",
-    "rows": "table",
+    "code": "code",
+    "name": "name",
+    "population": "foot gauge",
+    "day": "day",
+    "keeps_try_ons": "try-ons kept after an erase",
+    "note": "note",
+    "at": "time",
+    "load": "load",
+    "sock": "sock",
+    "fitter": "fitter",
+    "state": "state",
+    "ordered_on": "ordered on",
+    "due_on": "due on",
+    "arrived_on": "arrived on",
+    "send_back_by": "to be sent back by",
+    "closed_on": "settled on",
     "on": "day",
-    "inside_length_mm": "inside length",
-    "flex_line_mm": "flex line",
-    "ball_girth_mm": "girth",
-    "sd_mm": "how sure",
-    "measured_mm": "what the ruler said",
-    "basis": "what it goes by",
-    "sent_on": "day sent",
-    "answered_on": "day answered",
+    "hours": "hours worn",
+    "swelling": "swelling",
+    "verdicts": "verdicts",
 }
-_SILENT: Final = ("id", "version", "changed_at")
 
 
 @frozen
 class Done:
-    """One change in words: what was done, when and by whom; whether it can be taken back now."""
+    """One change in words: when, by whom, what, and whether it was taken back.
 
-    change_id: int
-    said: str
-    at: datetime
-    fitter: str
-    can_undo: bool
-
-
-def history_of(conn: Connection, rows: Iterable[Row]) -> tuple[Done, ...]:
-    """Return what was done to rows, the last first.
-
-    Parameters
-    ----------
-    rows
-        A thing's own row and those of its parts.
+    `first` is the writing down of the wearer itself: who takes that back means an erase.
     """
-    told: list[tuple[Change, bool]] = []
-    all_rows = list(rows)
-    for table_name, row_id in all_rows:
-        # Only the last thing that was done to a row can be taken back: the others lie under it. What
-        # was added stays as long as it has parts; parts themselves are withdrawn.
-        for number, change in enumerate(changes.list_changes_of(conn, table_name, row_id)):
-            alone = len(all_rows) == 1 or "withdrawn_at" in (change.after or {})
-            bare = change.before is not None or alone
-            told.append((change, number == 0 and bare and not change.undone))
-    told.sort(key=lambda one: -one[0].id)
-    return tuple(
-        Done(change.id, said(change), datetime.fromisoformat(change.at), change.fitter, last)
-        for change, last in told[:MOST_TOLD]
-    )
+
+    id: int
+    when: str
+    fitter: str
+    said: str
+    undone: bool
+    first: bool
 
 
-def take_back(conn: Connection, change_id: int, rows: Iterable[Row], by: Author) -> Change:
-    """Undo a change to one of `rows`.
+@frozen
+class History:
+    """All that was done to a wearer's records, the last first."""
+
+    kept: KeptWearer
+    done: tuple[Done, ...]
+
+
+def history(records: Records, wearer_id: str) -> History:
+    """Return what was done to a wearer's records.
 
     Raises
     ------
-    RecordsError
-        Where the change is none of theirs, was undone already, or was written over since.
+    NotFound
+        Where there is no such wearer.
     """
-    change = changes.find_change(conn, change_id)
-    if (change.table_name, change.row_id) not in set(rows):
-        raise RecordsError("That change was made to something else.", "Go back and load the page again.")
-    return changes.undo(conn, change_id, by=by)
+    with records.reading() as conn:
+        kept = wearers.find_wearer(conn, wearer_id)
+        found = changes.list_changes_of_wearer(conn, wearer_id)
+    return History(kept, tuple(done(one) for one in found))
 
 
-def said(change: Change) -> str:
-    """Return a change in words: ``Advice added``, ``Last changed: sizes, toe``."""
-    called = _CALLED.get(change.table_name, "entry").capitalize()
+def done(change: Change) -> Done:
+    """Return a change in words."""
+    at = datetime.fromisoformat(change.at)
+    when = f"{day_text(at.date())}, {time_text(at)}"
+    first = change.table_name == "wearers" and change.before is None
+    return Done(change.id, when, change.fitter, _said(change), change.undone, first)
+
+
+def _said(change: Change) -> str:
+    called = _CALLED.get(change.table_name, "row")
+    row = change.after or change.before or {}
+    name = _named(change.table_name, row)
     if change.before is None:
-        return f"{called} added"
+        kind = row.get("kind")
+        more = f", a {kind}" if kind in ("repeat", "correction") else ""
+        return f"{called} written down{name}{more}"
     if change.after is None:
-        return f"{called} removed"
-    differing = _differing(change.before, change.after)
-    if "withdrawn_at" in differing:
-        return f"{called} withdrawn" if change.after["withdrawn_at"] else f"{called} counts again"
-    if "retired" in differing:
-        return f"{called} retired" if change.after["retired"] else f"{called} taken up again"
-    if "state" in differing:
-        state = str(change.after["state"])
-        return f"{called} back to a draft" if state == "draft" else f"{called} marked as {state}"
-    names = ", ".join(_COLUMNS.get(name, name.replace("_", " ")) for name in differing)
-    return f"{called} changed: {names}" if names else f"{called} written again"
+        return f"{called} taken out{name}"
+    before, after = change.before, change.after
+    if before.get("withdrawn_at") != after.get("withdrawn_at"):
+        return f"{called}{name} " + ("taken back" if after.get("withdrawn_at") else "counts again")
+    return f"{called}{name if change.table_name != 'wearers' else ''}: {_differences(before, after)}"
 
 
-def _differing(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:
-    return [name for name, value in after.items() if name not in _SILENT and before.get(name) != value]
+def _named(table: str, row: Mapping[str, Any]) -> str:
+    """Return what tells a row from others of its table, without what another row would have to tell."""
+    if table == "readings":
+        unit = f" {row['scale']}" if row["scale"] in MILLIMETRES else f" on {row['scale']}"
+        line = f" at line {row['line']}" if row.get("line") else ""
+        return f": {row['foot']} {MEASURE_WORDS[row['what']]} {row['value']}{line}{unit}"
+    if table in ("pairs", "try_ons"):
+        return f": {row['size']} {row.get('width') or ''}".rstrip()
+    if table == "sittings":
+        return f" of {day_text(datetime.fromisoformat(row['at']).date())}"
+    return ""
+
+
+def _differences(before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
+    said = [
+        f"{words} from {_shown(before.get(name))} to {_shown(after.get(name))}"
+        for name, words in _COLUMNS.items()
+        if name in after and before.get(name) != after.get(name)
+    ]
+    return "; ".join(said) or "particulars changed"
+
+
+def _shown(value: object) -> str:
+    if value is None or value in ("", [], False):
+        return "nothing"
+    if isinstance(value, list):
+        return ", ".join(str(one.get("name", "")) for one in value if isinstance(one, Mapping))
+    if isinstance(value, Mapping):
+        return "what was told"
+    return "yes" if value is True else str(value)
+
+
+def take_back(records: Records, wearer_id: str, change_id: int, *, by: Author) -> None:
+    """Take one change of a wearer's records back.
+
+    Raises
+    ------
+    NotFound, AlreadyUndone, Conflict, RecordsError
+        As `heelball.records.changes.undo`; also where the change is not this wearer's.
+    """
+    with records.writing() as conn:
+        of = changes.find_change(conn, change_id).wearer_id
+        # A change of somebody else's is none of this page's.
+        changes.find_change(conn, change_id if of == wearer_id else 0)
+        changes.undo(conn, change_id, by=by)
+
+
+def last_done(found: Sequence[Change]) -> tuple[Change, ...]:
+    """Return what was done last, to be taken back at once: one change, or the readings of one sitting.
+
+    Parameters
+    ----------
+    found
+        The changes of a wearer, the last first.
+    """
+    open_ = [change for change in found if not change.undone]
+    if not open_ or (open_[0].table_name == "wearers" and open_[0].before is None):
+        return ()
+    first = open_[0]
+    if first.table_name != "readings":
+        return (first,)
+    together = []
+    for change in open_:
+        if change.table_name != "readings" or change.at != first.at or _sitting(change) != _sitting(first):
+            break
+        together.append(change)
+    return tuple(together)
+
+
+def _sitting(change: Change) -> object:
+    return (change.after or change.before or {}).get("sitting_id")
+
+
+def take_last_back(records: Records, wearer_id: str, seen: int, *, by: Author) -> None:
+    """Take back what was done last to a wearer's records, if it is what the fitter saw.
+
+    Parameters
+    ----------
+    records, wearer_id
+        Where, and whose.
+    seen
+        The number of the change that the page showed as the last.
+    by
+        Who takes it back, and when.
+
+    Raises
+    ------
+    NotFound, AlreadyUndone, Conflict, RecordsError
+        As `heelball.records.changes.undo`.
+    """
+    with records.writing() as conn:
+        together = last_done(changes.list_changes_of_wearer(conn, wearer_id))
+        if not together or together[0].id != seen:
+            # Something was written since: what the fitter meant is looked for by its number.
+            together = (changes.find_change(conn, seen),)
+        for change in together:
+            changes.undo(conn, change.id, by=by)

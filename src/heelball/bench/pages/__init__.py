@@ -6,11 +6,27 @@ from typing import Final
 
 from fastapi import APIRouter
 
-from heelball.bench.pages import home, login, settings_page
+from heelball.bench.pages import (
+    foot_entry,
+    foot_typed,
+    history,
+    home,
+    login,
+    settings_page,
+    wearer,
+    wearer_day,
+    wearers,
+)
 
 #: Every page's router; each subject adds its line.
 ROUTERS: Final[tuple[APIRouter, ...]] = (
     home.router,
     login.router,
     settings_page.router,
+    wearers.router,
+    wearer.router,
+    wearer_day.router,
+    foot_entry.router,
+    foot_typed.router,
+    history.router,
 )

@@ -1,0 +1,47 @@
+"""The history of one wearer: what was written, when and by whom, and taking it back."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final
+
+from fastapi import APIRouter, Depends
+from starlette.requests import Request
+from starlette.responses import Response
+
+from heelball.bench.forms import Form, posted
+from heelball.bench.refusals import Refused
+from heelball.bench.rendering import page, see
+from heelball.bench.session import author
+from heelball.errors import RecordsError
+from heelball.work import wearer_changes
+from heelball.work.history import history, take_back
+
+router: Final = APIRouter(prefix="/wearers/{id}/history")
+
+Sent = Annotated[Form, Depends(posted)]
+
+
+@router.get("")
+def show(request: Request, id: str) -> Response:  # noqa: A002
+    """Show all that was done, the last first."""
+    return _shown(request, id)
+
+
+@router.post("/undo")
+def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+    """Take one change back."""
+    records = request.app.state.records
+    wearer_changes.find(records, id)
+    number = form.text("change")
+    if not number.isdecimal() or len(number) > 9:
+        raise Refused(422, "This names no change.", "Load the page again and choose one.")
+    try:
+        take_back(records, id, int(number), by=author(request))
+    except RecordsError as refused:
+        return _shown(request, id, f"{refused.message} {refused.remedy}")
+    return see(f"/wearers/{id}/history")
+
+
+def _shown(request: Request, id: str, trouble: str = "") -> Response:  # noqa: A002
+    found = history(request.app.state.records, id)
+    return page(request, "history.html", status=409 if trouble else 200, history=found, trouble=trouble)

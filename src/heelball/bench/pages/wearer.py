@@ -1,0 +1,140 @@
+"""One wearer: feet and readings, who it is, what to take away, and taking things back."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final
+
+from fastapi import APIRouter, Depends
+from starlette.requests import Request
+from starlette.responses import Response
+
+from heelball.bench.conflicts import conflict_page
+from heelball.bench.forms import Form, posted
+from heelball.bench.pages.foot_entry import seen_in
+from heelball.bench.pages.wearers import POPULATION_WORDS, beside, read_particulars
+from heelball.bench.rendering import page, see
+from heelball.bench.session import author, session_of
+from heelball.errors import InputError, RecordsError
+from heelball.records.refused import Conflict, NotFound
+from heelball.show.lengths import Units, figure_text, in_units
+from heelball.work import wearer_changes, wearer_out
+from heelball.work.due import pairs_of
+from heelball.work.history import take_last_back
+from heelball.work.wearer_page import look_at
+
+router: Final = APIRouter(prefix="/wearers/{id}")
+
+Sent = Annotated[Form, Depends(posted)]
+
+_LABELS: Final = {
+    "code": "Code",
+    "name": "Name",
+    "population": "Read on",
+    "note": "Note",
+    "keeps_try_ons": "Try-ons may stay after an erase",
+}
+
+
+@router.get("")
+def show(request: Request, id: str) -> Response:  # noqa: A002
+    """Show one wearer."""
+    return _shown(request, id)
+
+
+def _shown(request: Request, id: str, trouble: str = "") -> Response:  # noqa: A002
+    records = request.app.state.records
+    today = author(request).at.date()
+    units: Units = "in" if session_of(request).units == "in" else "mm"
+    return page(
+        request,
+        "wearer.html",
+        status=409 if trouble else 200,
+        wearer=look_at(records, id, today),
+        listed=pairs_of(records, id, today),
+        trouble=trouble,
+        figure=lambda length: figure_text(length, units),
+        said=lambda text: in_units(text, units),
+    )
+
+
+@router.get("/edit")
+def ask(request: Request, id: str) -> Response:  # noqa: A002
+    """Show the form of who a wearer is."""
+    return _edit(request, id)
+
+
+@router.post("/edit")
+def change(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+    """Change who a wearer is."""
+    wanted = read_particulars(form)
+    wanted |= {"note": form.text("note"), "keeps_try_ons": form.text("keeps_try_ons") == "yes"}
+    if form.good:
+        try:
+            wearer_changes.change(request.app.state.records, id, seen_in(form), wanted, by=author(request))
+        except InputError as refused:
+            beside(form, refused)
+        except Conflict as conflict:
+            return conflict_page(request, conflict, form, _LABELS, f"/wearers/{id}")
+        else:
+            return see(f"/wearers/{id}")
+    return _edit(request, id, form)
+
+
+def _edit(request: Request, id: str, form: Form | None = None) -> Response:  # noqa: A002
+    kept = wearer_changes.find(request.app.state.records, id)
+    return page(
+        request,
+        "_wearer_form.html",
+        status=200 if form is None else 422,
+        form=form,
+        kept=kept,
+        code=kept.code,
+        populations=POPULATION_WORDS,
+    )
+
+
+@router.post("/readings/{reading_id}")
+def set_reading(request: Request, id: str, reading_id: str, form: Sent) -> Response:  # noqa: A002
+    """Take a reading back, or let it count again."""
+    try:
+        wearer_changes.set_reading(
+            request.app.state.records,
+            id,
+            reading_id,
+            seen_in(form),
+            counts=form.text("do") == "count",
+            by=author(request),
+        )
+    except NotFound:
+        raise
+    except RecordsError as refused:
+        return _shown(request, id, f"{refused.message} {refused.remedy}")
+    return see(f"/wearers/{id}#readings")
+
+
+@router.post("/undo")
+def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+    """Take back what was done last to this wearer's records."""
+    wearer_changes.find(request.app.state.records, id)
+    try:
+        take_last_back(request.app.state.records, id, seen_in(form), by=author(request))
+    except RecordsError as refused:
+        return _shown(request, id, f"{refused.message} {refused.remedy}")
+    return see(f"/wearers/{id}")
+
+
+@router.get("/file.toml")
+def take_toml(request: Request, id: str) -> Response:  # noqa: A002
+    """Hand over all that is kept of a wearer, as a wearer file."""
+    return _handed(wearer_out.wearer_toml(request.app.state.records, id), "application/toml", "wearer.toml")
+
+
+@router.get("/file.json")
+def take_json(request: Request, id: str) -> Response:  # noqa: A002
+    """Hand over all that is kept of a wearer, as JSON."""
+    return _handed(wearer_out.wearer_json(request.app.state.records, id), "application/json", "wearer.json")
+
+
+def _handed(text: str, kind: str, name: str) -> Response:
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
+    return Response(text, media_type=kind, headers=headers)

@@ -1,0 +1,159 @@
+"""What a fitter changes of a wearer: who it is, the day in the boot, health with consent, a reading."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from heelball.errors import InputError, Problem
+from heelball.foot.vector import Population
+from heelball.records import health, readings, wearers
+from heelball.records.store import Records
+from heelball.records.values import Author, HealthAnswers, KeptReading, KeptWearer
+from heelball.work.fields import Fields
+from heelball.work.wearer_file import read_day, read_signs
+
+
+def search(records: Records, words: str) -> list[KeptWearer]:
+    """Return the wearers in whose name or code every one of the words stands."""
+    with records.reading() as conn:
+        return wearers.search_wearers(conn, words)
+
+
+def count(records: Records) -> int:
+    """Return how many wearers there are."""
+    with records.reading() as conn:
+        return wearers.count_wearers(conn)
+
+
+def suggested_code(records: Records) -> str:
+    """Return a code that no wearer has: W and a number, counted on from how many there are."""
+    with records.reading() as conn:
+        number = wearers.count_wearers(conn) + 1
+        while wearers.find_by_code(conn, f"W{number}") is not None:
+            number += 1
+    return f"W{number}"
+
+
+def find(records: Records, wearer_id: str) -> KeptWearer:
+    """Return a wearer.
+
+    Raises
+    ------
+    NotFound
+        Where there is none.
+    """
+    with records.reading() as conn:
+        return wearers.find_wearer(conn, wearer_id)
+
+
+def add(records: Records, code: str, name: str, population: Population, *, by: Author) -> KeptWearer:
+    """Write a new wearer down.
+
+    Raises
+    ------
+    InputError
+        Where the code cannot stand, or is another wearer's.
+    """
+    _check_code(code)
+    with records.writing() as conn:
+        return wearers.add_wearer(conn, code, name=name, population=population, by=by)
+
+
+def change(
+    records: Records, wearer_id: str, seen: int, changes: Mapping[str, Any], *, by: Author
+) -> KeptWearer:
+    """Change who a wearer is: code, name, population, keeps_try_ons, note.
+
+    Raises
+    ------
+    NotFound, Conflict
+        Where the wearer is gone, or was changed since `seen`.
+    InputError
+        Where the code cannot stand, or is another wearer's.
+    """
+    if "code" in changes:
+        _check_code(changes["code"])
+    with records.writing() as conn:
+        return wearers.change_wearer(conn, wearer_id, seen, changes, by=by)
+
+
+def _check_code(code: str) -> None:
+    problems: list[Problem] = []
+    Fields({"code": code}, "wearer", problems).code("code", wanted="a short code")
+    if problems:
+        raise InputError(Problem("code", one.found, one.wanted) for one in problems)
+
+
+def change_day(
+    records: Records, wearer_id: str, seen: int, day: Sequence[Mapping[str, Any]], *, by: Author
+) -> KeptWearer:
+    """Change the states of a wearer's day, as a wearer file would hold them.
+
+    Raises
+    ------
+    NotFound, Conflict
+        Where the wearer is gone, or was changed since `seen`.
+    InputError
+        Where a state, or their sum, cannot be.
+    """
+    problems: list[Problem] = []
+    read_day(Fields({"day": [dict(state) for state in day]}, "day", problems))
+    if problems:
+        raise InputError(problems)
+    with records.writing() as conn:
+        return wearers.change_wearer(conn, wearer_id, seen, {"day": day}, by=by)
+
+
+def find_health(records: Records, wearer_id: str) -> HealthAnswers | None:
+    """Return what a wearer told of health; None where nothing is kept."""
+    with records.reading() as conn:
+        wearers.find_wearer(conn, wearer_id)
+        return health.find_health(conn, wearer_id)
+
+
+def keep_health(
+    records: Records, wearer_id: str, signs: Mapping[str, Any], *, consents: bool, seen: int, by: Author
+) -> HealthAnswers:
+    """Keep what a wearer told of health, with consent alone.
+
+    Raises
+    ------
+    NotFound, Conflict
+        Where the wearer is gone, or the answers were changed since `seen`.
+    InputError
+        Where the wearer does not agree, or an answer cannot be.
+    """
+    problems: list[Problem] = []
+    read_signs(Fields(dict(signs), "signs", problems))
+    if problems:
+        raise InputError(problems)
+    with records.writing() as conn:
+        return health.keep_health(conn, wearer_id, signs, consents=consents, seen=seen, by=by)
+
+
+def withdraw_consent(records: Records, wearer_id: str) -> None:
+    """Delete what a wearer told of health: nothing brings it back."""
+    with records.writing() as conn:
+        health.withdraw_consent(conn, wearer_id)
+
+
+def set_reading(
+    records: Records, wearer_id: str, reading_id: str, seen: int, *, counts: bool, by: Author
+) -> KeptReading:
+    """Take a reading of a wearer back, or let it count again.
+
+    Raises
+    ------
+    NotFound, Conflict
+        Where the wearer has no such reading, or it was changed since `seen`.
+    RecordsError
+        Where a correction has struck it through.
+    """
+    with records.writing() as conn:
+        mine = {reading.id for reading in readings.list_readings(conn, wearer_id)}
+        # A reading of somebody else's is none of this page's.
+        id_ = reading_id if reading_id in mine else ""
+        if counts:
+            return readings.restore_reading(conn, id_, seen, by=by)
+        return readings.withdraw_reading(conn, id_, seen, by=by)

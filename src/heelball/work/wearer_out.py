@@ -1,0 +1,124 @@
+"""What is kept of a wearer, to take away: a wearer file, or the same as JSON with what counts no more."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from typing import Any, Final
+
+from sqlalchemy import Connection
+
+from heelball.fit.wearer import OwnedPair
+from heelball.foot.reading import GaugeMark, Reading
+from heelball.foot.vector import FEET
+from heelball.records import health, pairs, readings, sittings, wearers
+from heelball.records.store import Records
+from heelball.records.values import KeptReading
+from heelball.units import format_fraction
+from heelball.work.keeping import core_reading, core_signs
+from heelball.work.kept_core import kept_core
+from heelball.work.toml_text import toml_text
+from heelball.work.wearer_file import SCHEMA, SIGNS
+
+_OF_A_READING: Final = ("foot", "what", "scale", "value", "line", "load", "method", "fitter", "sd_mm")
+_OF_A_MARK: Final = ("scale", "what", "mark", "line", "measured_mm")
+_OF_AN_ORDER: Final = ("state", "size", "width", "ordered_on", "arrived_on", "closed_on", "note")
+
+
+def wearer_toml(records: Records, wearer_id: str) -> str:
+    """Return a wearer's own file, as ``heelball choose`` reads it; what counts no more in remarks.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such wearer.
+    """
+    with records.reading() as conn:
+        table, more = wearer_table(conn, wearer_id), _beside(conn, wearer_id)
+    remarks = [f"# counts no more: {json.dumps(one, ensure_ascii=False)}" for one in more["struck"]]
+    remarks += [f"# pair: {json.dumps(one, ensure_ascii=False)}" for one in more["pairs"]]
+    remarks += [f"# note: {json.dumps(more['note'], ensure_ascii=False)}"] if more["note"] else []
+    return "\n".join([toml_text(table), *remarks]).rstrip("\n") + "\n"
+
+
+def wearer_json(records: Records, wearer_id: str) -> str:
+    """Return all that is kept of a wearer as JSON: the fields of a wearer file and what stands beside it.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such wearer.
+    """
+    with records.reading() as conn:
+        table = wearer_table(conn, wearer_id) | {"beside": _beside(conn, wearer_id)}
+    return json.dumps(table, ensure_ascii=False, indent=2) + "\n"
+
+
+def wearer_table(conn: Connection, wearer_id: str) -> dict[str, Any]:
+    """Return a wearer as the table of a wearer file.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such wearer.
+    """
+    kept = wearers.find_wearer(conn, wearer_id)
+    wearer = kept_core(conn, wearer_id)
+    at = {one.id: one.at for one in sittings.list_sittings(conn, wearer_id)}
+    told = health.find_health(conn, wearer_id)
+    signs = core_signs(told)
+    table: dict[str, Any] = {
+        "schema": SCHEMA,
+        "code": kept.code,
+        "name": kept.name or None,
+        "population": kept.population,
+        "reading": [_reading(one, at.get(one.sitting or "")) for one in wearer.readings],
+        "gauge": [_mark(one) for one in wearer.gauge_marks],
+        "day": [dict(state) for state in kept.day],
+        "pair": [_pair(one) for one in wearer.pairs],
+    }
+    if told is not None:
+        table["signs"] = {name: True for name in SIGNS if getattr(signs, name)} | {
+            "pain_weeks": signs.pain_weeks
+        }
+    return {name: value for name, value in table.items() if value not in (None, [])}
+
+
+def _reading(one: Reading, at: str | None) -> dict[str, Any]:
+    table = {name: getattr(one, name) for name in _OF_A_READING}
+    table |= {"date": one.date.isoformat() if one.date else None, "sitting": at}
+    return {name: value for name, value in table.items() if value is not None}
+
+
+def _mark(one: GaugeMark) -> dict[str, Any]:
+    return {name: value for name in _OF_A_MARK if (value := getattr(one, name)) is not None}
+
+
+def _pair(one: OwnedPair) -> dict[str, Any]:
+    table: dict[str, Any] = {"last": one.last, "size": format_fraction(one.size), "width": one.width}
+    for foot in FEET:
+        told = {place: verdict for (side, place), verdict in one.verdicts.items() if side == foot}
+        table |= {foot: told} if told else {}
+    return {name: value for name, value in table.items() if value is not None}
+
+
+def _beside(conn: Connection, wearer_id: str) -> dict[str, Any]:
+    """Return what is kept of a wearer and has no place in a wearer file."""
+    kept = wearers.find_wearer(conn, wearer_id)
+    at = {one.id: one for one in sittings.list_sittings(conn, wearer_id)}
+    struck = [one for one in readings.list_readings(conn, wearer_id) if not one.stands]
+    return {
+        "note": kept.note,
+        "keeps_try_ons": kept.keeps_try_ons,
+        "made_on": datetime.fromisoformat(kept.made_at).date().isoformat(),
+        "struck": [_struck(one, core_reading(one, at.get(one.sitting_id))) for one in struck],
+        "pairs": [
+            {name: value for name in _OF_AN_ORDER if (value := getattr(pair, name))}
+            for pair in pairs.list_pairs(conn, wearer_id)
+        ],
+    }
+
+
+def _struck(kept: KeptReading, one: Reading) -> dict[str, Any]:
+    why = "taken back" if kept.withdrawn_at is not None else "corrected"
+    return _reading(one, None) | {"because": why}
