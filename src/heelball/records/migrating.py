@@ -35,8 +35,8 @@ def kept_schema(connection: Connection, place: str) -> str | None:
     raise RecordsError(f"What is kept at {place} is not Heelball's.", "Name another file or database.")
 
 
-def refuse_newer(number: str | None, place: str) -> None:
-    """Refuse records of a schema that this program does not know.
+def is_older(number: str | None, place: str) -> bool:
+    """Whether records of schema `number`, or none yet, must be brought to this program's.
 
     Raises
     ------
@@ -48,6 +48,7 @@ def refuse_newer(number: str | None, place: str) -> None:
             f"The records at {place} have schema {number}; this Heelball knows schemas up to {SCHEMA}.",
             "Open them with the newer Heelball that wrote them last.",
         )
+    return number != SCHEMA
 
 
 def upgrade(connection: Connection) -> None:

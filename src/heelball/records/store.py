@@ -15,7 +15,7 @@ from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 from heelball.errors import MissingExtra, RecordsError, UsageError
 from heelball.records.copying import copy_file, copy_name
 from heelball.records.faults import damaged, told
-from heelball.records.migrating import SCHEMA, kept_schema, refuse_newer, upgrade
+from heelball.records.migrating import is_older, kept_schema, upgrade
 from heelball.records.where import make_private, network_warning, place_of
 
 #: How long a write waits for another one [ms].
@@ -138,27 +138,26 @@ def _bring_up(records: Records, *, create: bool, now: datetime) -> None:
         number = kept_schema(connection, records.place)
         if records.path and connection.exec_driver_sql("PRAGMA quick_check(1)").scalar_one() != "ok":
             raise damaged(records.place)
-    if number == SCHEMA:
+    if not is_older(number, records.place):
         return
-    refuse_newer(number, records.place)
     if number is None and not create:
         raise RecordsError(f"There are no records at {records.place}.", "Start the bench to make them.")
-    with records.writing() as connection:
-        # Another bench that was started at the same time may have been first.
-        number = kept_schema(connection, records.place)
-        if number == SCHEMA:
-            return
-        copy = None
-        if number is not None and records.path is not None:
-            copy = copy_file(records.path, copy_name(records.path, number, now))
-        try:
+    copy = None
+    try:
+        with records.writing() as connection:
+            # Another bench that was started at the same time may have been first.
+            number = kept_schema(connection, records.place)
+            if not is_older(number, records.place):
+                return
+            if number is not None and records.path is not None:
+                copy = copy_file(records.path, copy_name(records.path, number, now))
             upgrade(connection)
-        except BaseException:
-            if copy is not None:
-                # Nothing was changed, and a copy of people's records is not left lying about.
-                copy.unlink()
-            raise
-        records.backup = copy
+    except BaseException:
+        if copy is not None:
+            # Nothing was changed, and a copy of people's records is not left lying about.
+            copy.unlink()
+        raise
+    records.backup = copy
 
 
 def _file(path: Path) -> Engine:

@@ -1,0 +1,249 @@
+"""Migrations give the very schema of the tables, keep a copy, and leave all as it was where they fail."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+import stat
+import threading
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import create_engine, inspect, text
+
+from heelball.errors import RecordsError
+from heelball.records import migrating
+from heelball.records.copying import copy_file
+from heelball.records.schema import metadata
+from heelball.records.store import Records, open_records
+from heelball.records.values import Author
+from heelball.records.wearers import add_wearer, find_by_code
+
+LATER = '''
+"""A later schema, for the tests alone."""
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+
+
+def upgrade():
+    op.add_column("makers", sa.Column("gone", sa.Integer()))
+    op.execute("UPDATE wearers SET note = 'touched'")
+'''
+
+FAILING = LATER + '    op.execute("SELECT nothing FROM nowhere")\n'
+
+
+def test_migrations_from_empty_give_the_very_schema(records: Records):
+    with records.reading() as conn:
+        context = MigrationContext.configure(
+            conn, opts={"compare_type": True, "compare_server_default": True}
+        )
+        assert compare_metadata(context, metadata) == []
+
+
+def told_of(connection: Any) -> dict[str, Any]:
+    """Return what a comparison of metadata leaves out: checks, and what happens to rows that name a row."""
+    look = inspect(connection)
+    return {
+        table.name: (
+            sorted((check["name"], check["sqltext"]) for check in look.get_check_constraints(table.name)),
+            sorted((key["name"], key["options"]["ondelete"]) for key in look.get_foreign_keys(table.name)),
+            look.get_pk_constraint(table.name)["name"],
+        )
+        for table in metadata.sorted_tables
+    }
+
+
+def test_checks_and_keys_are_those_of_the_tables(
+    records: Records, request: pytest.FixtureRequest, tmp_path: Path
+):
+    if records.path is None:
+        server: Any = request.getfixturevalue("postgresql_server")
+        address = server.new_address().replace("://", "+psycopg://")
+    else:
+        address = f"sqlite:///{tmp_path / 'made'}"
+    engine = create_engine(address)
+    with engine.begin() as made:
+        metadata.create_all(made)
+        wanted = told_of(made)
+    engine.dispose()
+    with records.reading() as conn:
+        assert told_of(conn) == wanted
+    assert sum(len(checks) for checks, _, _ in wanted.values()) == 4
+
+
+def test_the_schema_of_the_program_is_the_last_migration():
+    assert ScriptDirectory(str(migrating.FOLDER)).get_heads() == [migrating.SCHEMA]
+
+
+@pytest.fixture
+def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
+    """Return a function that gives the program a later schema."""
+
+    def give(revision: str) -> None:
+        folder = tmp_path / "migrations"
+        shutil.copytree(migrating.FOLDER, folder)
+        (folder / "versions" / "schema_0002.py").write_text(revision)
+        monkeypatch.setattr(migrating, "FOLDER", folder)
+        monkeypatch.setattr(migrating, "SCHEMA", "0002")
+
+    return give
+
+
+def address_of(records: Records) -> str:
+    url = records.engine.url.set(drivername="postgresql")
+    return str(records.path or url.render_as_string(hide_password=False))
+
+
+def the_wearer(records: Records) -> str:
+    with records.reading() as conn:
+        kept = find_by_code(conn, "W1")
+        assert kept is not None
+        return kept.note
+
+
+@pytest.fixture
+def kept(records: Records, author: Author) -> Records:
+    """Return records with a wearer in them."""
+    with records.writing() as conn:
+        add_wearer(conn, "W1", note="as it was", by=author)
+    return records
+
+
+def test_an_older_schema_is_copied_and_then_migrated(kept: Records, later: Any, now: datetime):
+    kept.close()
+    later(LATER)
+    migrated = open_records(address_of(kept), now=now)
+    try:
+        assert the_wearer(migrated) == "touched"
+        with migrated.reading() as conn:
+            assert migrating.kept_schema(conn, "") == "0002"
+        backup = migrated.backup
+    finally:
+        drop_later(migrated)
+        migrated.close()
+    if kept.folder is None:
+        # A server's backups are its own affair.
+        assert backup is None
+        return
+    assert backup == kept.folder / "records-schema-0001-20261125T174005Z.sqlite3"
+    assert stat.S_IMODE(backup.stat().st_mode) == 0o600
+    assert sorted(file.name for file in kept.folder.iterdir()) == [backup.name, "records.sqlite3"]
+    with closing(sqlite3.connect(backup)) as raw:
+        assert raw.execute("SELECT note FROM wearers").fetchall() == [("as it was",)]
+        assert raw.execute("SELECT version_num FROM alembic_version").fetchall() == [("0001",)]
+        assert raw.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+
+
+def drop_later(records: Records) -> None:
+    """Take the later schema off the server's database, which other tests use."""
+    if records.path is None:
+        with records.writing() as conn:
+            conn.execute(text("ALTER TABLE makers DROP COLUMN gone"))
+            conn.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+
+
+def test_opening_records_of_this_schema_makes_no_copy(kept: Records, now: datetime):
+    again = open_records(address_of(kept), now=now)
+    assert again.backup is None
+    again.close()
+
+
+def test_a_migration_that_fails_leaves_all_as_it_was(
+    kept: Records, later: Any, now: datetime, monkeypatch: pytest.MonkeyPatch
+):
+    kept.close()
+    with monkeypatch.context():
+        later(FAILING)
+        with pytest.raises(RecordsError):
+            open_records(address_of(kept), now=now)
+    monkeypatch.undo()
+    again = open_records(address_of(kept), now=now)
+    assert the_wearer(again) == "as it was"
+    with again.reading() as conn:
+        assert compare_metadata(MigrationContext.configure(conn), metadata) == []
+        assert migrating.kept_schema(conn, "") == "0001"
+    again.close()
+    if kept.folder is not None:
+        assert [file.name for file in kept.folder.iterdir()] == ["records.sqlite3"]
+
+
+def test_without_the_copy_nothing_is_migrated(
+    tmp_path: Path, later: Any, author: Author, now: datetime, monkeypatch: pytest.MonkeyPatch
+):
+    records = open_records(tmp_path / "kept", now=now)
+    with records.writing() as conn:
+        add_wearer(conn, "W1", note="as it was", by=author)
+    records.close()
+    # The copy's name is taken.
+    taken = tmp_path / "kept" / "records-schema-0001-20261125T174005Z.sqlite3"
+    taken.write_text("mine")
+    later(LATER)
+    with pytest.raises(RecordsError, match=r"The copy .* cannot be made: file exists"):
+        open_records(tmp_path / "kept", now=now)
+    monkeypatch.undo()
+    again = open_records(tmp_path / "kept", now=now)
+    assert the_wearer(again) == "as it was"
+    again.close()
+    assert taken.read_text() == "mine"
+
+
+def test_a_newer_schema_is_refused_and_left_alone(kept: Records, now: datetime):
+    with kept.writing() as conn:
+        conn.execute(text("UPDATE alembic_version SET version_num = '0009'"))
+    try:
+        with pytest.raises(RecordsError, match="have schema 0009; this Heelball knows schemas up to") as told:
+            open_records(address_of(kept), now=now)
+        assert "newer Heelball" in told.value.remedy
+        assert the_wearer(kept) == "as it was"
+    finally:
+        with kept.writing() as conn:
+            conn.execute(text("UPDATE alembic_version SET version_num = '0001'"))
+
+
+def test_two_benches_may_start_at_once(tmp_path: Path, now: datetime):
+    for number in range(5):
+        failed: list[BaseException] = []
+        gate = threading.Barrier(3)
+
+        def start(where: Path, gate: threading.Barrier, failed: list[BaseException]) -> None:
+            gate.wait(10)
+            try:
+                open_records(where, now=now).close()
+            except BaseException as wrong:
+                failed.append(wrong)
+
+        threads = [
+            threading.Thread(target=start, args=(tmp_path / str(number), gate, failed)) for _ in range(3)
+        ]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join()
+        assert failed == []
+
+
+def test_a_copy_is_of_what_was_last_committed(tmp_path: Path, author: Author, now: datetime):
+    records = open_records(tmp_path / "kept", now=now)
+    assert records.path is not None
+    with records.writing() as conn:
+        add_wearer(conn, "W1", by=author)
+    with records.writing() as conn:
+        add_wearer(conn, "W2", by=author)
+        copy = copy_file(records.path, tmp_path / "copy.sqlite3")
+    records.close()
+    assert stat.S_IMODE(copy.stat().st_mode) == 0o600
+    opened = open_records(copy, create=False, now=now)
+    with opened.reading() as conn:
+        assert find_by_code(conn, "W1") is not None
+        assert find_by_code(conn, "W2") is None
+    opened.close()
