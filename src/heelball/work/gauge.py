@@ -23,11 +23,11 @@ from heelball.records.store import Records
 from heelball.records.values import Author, KeptMark
 from heelball.work.evidence_form import read_day_typed
 from heelball.work.fields import Fields
-from heelball.work.history import Done, history_of, take_back
 from heelball.work.keeping import core_mark
 from heelball.work.last_form import read_length, written_length
 from heelball.work.reading_fields import read_gauge_mark
 from heelball.work.toml_text import toml_text
+from heelball.work.what_was_done import Done, history_of, take_back
 
 #: Columns of the marks as a table, after those of ``[[gauge]]``.
 _COLUMNS: Final = ("scale", "what", "mark", "line", "measured_mm")

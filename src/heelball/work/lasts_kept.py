@@ -19,10 +19,10 @@ from heelball.records.store import Records
 from heelball.records.values import KeptAdvice, KeptLast, KeptMeasured, Maker
 from heelball.scales.catalogue import size_scale
 from heelball.work.gauge import offsets
-from heelball.work.history import Done, Row, history_of
 from heelball.work.keeping import core_last, core_mark, last_table
 from heelball.work.last_file import SCHEMA
 from heelball.work.toml_text import toml_text
+from heelball.work.what_was_done import Done, Row, history_of
 
 #: How many lasts a page shows at most; who wants fewer types one more letter.
 MOST_SHOWN: Final = 40

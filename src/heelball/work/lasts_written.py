@@ -12,9 +12,9 @@ from heelball.records import lasts, makers, run_evidence
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptAdvice, KeptLast, KeptMeasured, Maker
 from heelball.work.evidence_form import read_advice_form, read_measured_form
-from heelball.work.history import take_back
 from heelball.work.last_form import read_last_form
 from heelball.work.lasts_kept import check_of, rows_of_last
+from heelball.work.what_was_done import take_back
 
 T = TypeVar("T")
 

@@ -17,8 +17,8 @@ from heelball.records.values import Author, KeptLast, Letter, Maker
 from heelball.show.letter import letter_text, publishes_nothing
 from heelball.units import quoted
 from heelball.work.evidence_form import read_day_typed
-from heelball.work.history import Done, history_of, take_back
 from heelball.work.keeping import core_last
+from heelball.work.what_was_done import Done, history_of, take_back
 
 #: A letter is no book.
 LONGEST_TEXT: Final = 20_000
