@@ -146,10 +146,57 @@ class MakerChange(Change):
     note: Text | None = None
 
 
-class NewLast(Write):
-    """A last to be added, as the table of a last file."""
+class LastTyped(Write):
+    """A last's own fields as a fitter types them; empty is unknown. Lengths are in mm."""
 
-    last: Annotated[dict[str, Any], Field(description="The fields of a last file, without `schema`.")]
+    code: Word
+    maker: Annotated[str, Field(max_length=200)]
+    label_scale: Word
+    sizes: Annotated[str, Field(max_length=400, examples=["6-12 by 1/2, 13, 14"])] = ""
+    widths: Annotated[str, Field(max_length=400, examples=["B, D, EE"])] = ""
+    width_scale: Word = ""
+    reference_width: Word = ""
+    stiffness: Word = ""
+    toe: Word = ""
+    closing: Word = ""
+    heel_mm: Word = ""
+    publishes_advice: Literal["", "yes", "no"] = ""
+    exchange_days: Word = ""
+    note: Text = ""
+
+
+class LastChange(LastTyped, Change):
+    """A last's own fields, all of them."""
+
+
+class Retire(Change):
+    """Whether a last is no longer had."""
+
+    retired: bool
+
+
+class AdviceTyped(Write):
+    """What a maker says of a last: an order, or a table of one `reading: label` a line."""
+
+    basis: Word = "ball"
+    order: Word = ""
+    table: Text = ""
+    scale: Word = ""
+    origin: Text = ""
+    on: Word = ""
+
+
+class MeasuredTyped(Write):
+    """What was measured on one pair of a last [mm], or read from a drawing."""
+
+    size: Word
+    width: Word = ""
+    inside_length_mm: Word = ""
+    flex_line_mm: Word = ""
+    ball_girth_mm: Word = ""
+    from_drawing: Literal["", "yes"] = ""
+    origin: Text = ""
+    on: Word = ""
 
 
 class LabelOrdered(Write):

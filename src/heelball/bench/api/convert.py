@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter
-
 from heelball.bench.api.asked import Conversion
+from heelball.bench.api.routes import routes
 from heelball.work.convert import convert_text
 
-router = APIRouter(tags=["scales"])
+router = routes("scales")
 
 
 @router.post("/convert")

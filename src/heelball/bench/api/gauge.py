@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from pydantic import BaseModel
 
 from heelball.bench.api.admission import Kept, author
 from heelball.bench.api.asked import Change, NewMark
+from heelball.bench.api.routes import routes
 from heelball.bench.api.told import model_of, told
 from heelball.records import gauge_marks
 from heelball.records.values import KeptMark
 from heelball.work import direct
 
-router = APIRouter(tags=["gauge"])
+router = routes("gauge")
 
 
 class Marks(BaseModel):

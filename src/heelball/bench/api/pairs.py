@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from pydantic import BaseModel
 
 from heelball.bench.api.admission import Kept, author
 from heelball.bench.api.asked import LabelOrdered, NewTryOn, PairStep
+from heelball.bench.api.routes import routes
 from heelball.bench.api.told import model_of, told
 from heelball.bench.refusals import Refused
 from heelball.records import pairs as kept_pairs
@@ -17,7 +18,7 @@ from heelball.records.values import KeptPair, TryOn
 from heelball.work import pairs
 from heelball.work.due import DuePair, due
 
-router = APIRouter(tags=["pairs"])
+router = routes("pairs")
 
 
 class DueLine(BaseModel):

@@ -25,7 +25,7 @@ def model_of(kind: type) -> type[BaseModel]:
 
 def told(value: Any) -> dict[str, Any]:
     """Return one value as JSON has it."""
-    return attrs.asdict(value, retain_collection_types=False)
+    return attrs.asdict(value)
 
 
 def _plain(hint: Any) -> Any:

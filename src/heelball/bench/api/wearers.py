@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from fastapi import APIRouter, Request
+from fastapi import Request
 from pydantic import BaseModel
 
 from heelball.bench.api.admission import Kept, author
@@ -19,6 +19,7 @@ from heelball.bench.api.asked import (
     day_table,
     given,
 )
+from heelball.bench.api.routes import routes
 from heelball.bench.api.told import model_of, told
 from heelball.fit.choice import describe_feet
 from heelball.records import health, readings, sittings, wearers
@@ -27,7 +28,7 @@ from heelball.work import direct
 from heelball.work.foot_json import foot_record
 from heelball.work.kept_core import kept_core
 
-router = APIRouter(tags=["wearers"])
+router = routes("wearers")
 
 
 class Found(BaseModel):
