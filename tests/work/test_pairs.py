@@ -147,12 +147,11 @@ def test_an_order_taken_back_can_be_brought_back(records, shop):
     take_back(records, pair.id, 1, BY)
     with records.reading() as conn:
         assert list_pairs(conn) == []
-        (gone,) = taken_out(conn)
+    (gone,) = taken_out(records)
     assert (gone.pair_id, gone.label, gone.last_code) == (pair.id, "10 D", "N7")
     undo_step(records, pair.id, gone.change_id, BY)
     assert _now(records, pair) == evolve(pair, version=2)
-    with records.reading() as conn:
-        assert taken_out(conn) == ()
+    assert taken_out(records) == ()
 
 
 def test_every_step_is_undone_and_said(records, shop):

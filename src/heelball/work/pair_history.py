@@ -108,7 +108,7 @@ class TakenOut:
     last_code: str
 
 
-def taken_out(conn: Connection) -> tuple[TakenOut, ...]:
+def taken_out(records: Records) -> tuple[TakenOut, ...]:
     """Return the pairs that were taken out last and are still out, the last first."""
     query = (
         select(changes_table)
@@ -121,13 +121,14 @@ def taken_out(conn: Connection) -> tuple[TakenOut, ...]:
         .limit(TAKEN_OUT)
     )
     found = []
-    for row in rows_of(conn, query):
-        before: _Row = row["before"]
-        if list_changes_of(conn, "pairs", row["row_id"])[0].id != row["id"]:
-            continue
-        label = " ".join(part for part in (before["size"], before["width"]) if part)
-        code = find_last(conn, before["last_id"]).code
-        found.append(TakenOut(row["row_id"], row["id"], row["at"], label, code))
+    with records.reading() as conn:
+        for row in rows_of(conn, query):
+            before: _Row = row["before"]
+            if list_changes_of(conn, "pairs", row["row_id"])[0].id != row["id"]:
+                continue
+            label = " ".join(part for part in (before["size"], before["width"]) if part)
+            code = find_last(conn, before["last_id"]).code
+            found.append(TakenOut(row["row_id"], row["id"], row["at"], label, code))
     return tuple(found)
 
 
