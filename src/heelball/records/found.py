@@ -28,9 +28,10 @@ _CALLED: Final = {
     "changes": "This change",
 }
 
-# Letters that are not a plain letter and a mark on it.
+# Letters that are not a plain letter and a mark on it; an apostrophe parts no word.
 _PLAIN: Final = str.maketrans(
-    {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "\u0131": "i", "ŋ": "n"}
+    dict.fromkeys("'`\u00b4\u02bc\u2018\u2019", "")
+    | {"ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "æ": "ae", "œ": "oe", "\u0131": "i", "ŋ": "n"}
 )
 
 
@@ -60,6 +61,6 @@ def rows_of(conn: Connection, query: Select[Any]) -> list[dict[str, Any]]:
 
 def folded(text: str) -> str:
     """Return the words of `text` as a search compares them: no case, no accents, single spaces."""
-    apart = unicodedata.normalize("NFKD", text.casefold()).translate(_PLAIN)
+    apart = unicodedata.normalize("NFKD", text.casefold().translate(_PLAIN))
     bare = "".join(sign for sign in apart if not unicodedata.combining(sign))
     return " ".join("".join(sign if sign.isalnum() else " " for sign in bare).split())

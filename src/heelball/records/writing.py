@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any, Final, TypeVar
 
 from sqlalchemy import Connection, Table, select
@@ -211,8 +211,3 @@ def parts_of(conn: Connection, table: Table, row: Row) -> dict[str, list[dict[st
 def written_time(by: Author) -> str:
     """Return when an author writes, as it is kept: to the second, with its zone."""
     return by.at.isoformat(timespec="seconds")
-
-
-def only(row: Row, *names: str) -> Mapping[str, Any]:
-    """Return the named columns of a row."""
-    return {name: row[name] for name in names}
