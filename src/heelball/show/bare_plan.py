@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from heelball.show.drafting import PAST, Draft
+from heelball.show.drafting import LEADING, PAST, Draft
 from heelball.show.drawing_style import LETTERING
 from heelball.show.figures import DrawnFoot
 from heelball.show.lengths import Units, figure_text
 from heelball.show.outline import HEEL_SHARE, INNER_SHARE, Outline, foot_outline
 from heelball.show.svg import text
 
-# Where breadth is dimensioned, and the middle of the words along heel-to-ball: shares of the length.
+# Where breadth is dimensioned, as a share of the length.
 _BREADTH_LEVEL = 0.52
-_BALL_WORDS = 0.32
-# Where heel-to-ball is dimensioned, as a share of the breadth to the inner side of the axis.
-_BALL_ACROSS = 0.26
+# The middle of the words along the bend, and where heel-to-ball is dimensioned: shares of the breadth to
+# the inner side of the axis.
+_BEND_WORDS = -0.15
+_BALL_ACROSS = 0.2
 
 
 @frozen(kw_only=True)
@@ -42,7 +43,7 @@ class BarePlan(Draft):
         return [
             self.closed("foot", foot.curves),
             self.bend("foot", self.foot.heel_to_ball, breadth),
-            self.along_bend("foot", self.foot.heel_to_ball, breadth, 2.0),
+            self.along_bend("foot", self.foot.heel_to_ball, breadth, _BEND_WORDS * breadth, 2.0),
             *self._length(foot),
             *self._heel_to_ball(foot),
             *self._breadth(foot),
@@ -63,21 +64,26 @@ class BarePlan(Draft):
     def _heel_to_ball(self, foot: Outline) -> list[str]:
         """Draw heel-to-ball along the axis, from the heel's line to the level of the inner joint."""
         across, level = _BALL_ACROSS * self.foot.foot_breadth, self.foot.heel_to_ball
-        middle = _BALL_WORDS * self.foot.foot_length
-        words = f"heel-to-ball {self._said(level)}"
+        middle = (HEEL_SHARE * self.foot.foot_length + self._breadth_level(foot)) / 2
         # Read from below upward, between shaft and axis: the letters stand to the left of their line.
-        off = 2.0 if self.side == "left" else 2.0 + 0.72 * LETTERING
-        beside = (across - off, middle)
+        near = 2.0 if self.side == "left" else 2.0 + 0.72 * LETTERING
+        first, second = (near + LEADING, near) if self.side == "left" else (near, near + LEADING)
         return [
             self.line("witness", foot.inner_joint, (across - PAST, level)),
             *self.arrow((across, level / 2), (across, 0.0)),
             *self.arrow((across, level / 2), (across, level)),
-            text("label mid foot-word", self.spot(beside), words, turned_deg=-90.0),
+            *(
+                text("label mid foot-word", self.spot((across - off, middle)), words, turned_deg=-90.0)
+                for off, words in ((first, "heel-to-ball"), (second, self._said(level)))
+            ),
         ]
 
+    def _breadth_level(self, foot: Outline) -> float:
+        return min(_BREADTH_LEVEL * self.foot.foot_length, foot.outer_joint[1] - 1.5 * LETTERING)
+
     def _breadth(self, foot: Outline) -> list[str]:
-        (inner, _), (outer, along) = foot.inner_joint, foot.outer_joint
-        level = min(_BREADTH_LEVEL * self.foot.foot_length, along - 1.5 * LETTERING)
+        inner, outer = foot.inner_joint[0], foot.outer_joint[0]
+        level = self._breadth_level(foot)
         ends = [
             self.line("witness", (x, start - 1.5), (x, level - PAST))
             for x, start in (foot.inner_joint, foot.outer_joint)

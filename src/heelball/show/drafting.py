@@ -105,9 +105,8 @@ class Draft:
         ]
         return self.line(f"{whose}-bend", ends[0], ends[1])
 
-    def along_bend(self, whose: str, level: float, foot_breadth: float, off: float) -> str:
-        """Return the words along a bend line, `off` it [mm]."""
-        across = (INNER_SHARE - 0.5) * foot_breadth
+    def along_bend(self, whose: str, level: float, foot_breadth: float, across: float, off: float) -> str:
+        """Return the words along a bend line, their middle at `across`, `off` the line [mm]."""
         along = self.on_bend(level, across, foot_breadth)
         point = (across + off * _OFF_LINE[0], along + off * _OFF_LINE[1])
         turned = -self.inner_side * _TURN_DEG

@@ -13,10 +13,13 @@ from typing import Final
 from attrs import frozen
 
 from heelball.foot.vector import Foot
-from heelball.show.drawing import document, page_width, plans, told
+from heelball.show.drafting import INNER_ROOM, OUTER_ROOM
+from heelball.show.drawing import document, told
 from heelball.show.drawing_style import STYLE
 from heelball.show.figures import DrawnBoot, DrawnFoot, figures, in_order
 from heelball.show.lengths import Units
+from heelball.show.outline import INNER_SHARE
+from heelball.show.plan import Plan
 from heelball.show.svg import line
 
 # From the upper edge to the foremost point, and from the heels to the lower edge [mm].
@@ -53,15 +56,24 @@ def foot_plates(
     """
     ordered = in_order(feet)
     widest = max(boot.built_for_breadth, *(foot.foot_breadth for foot in ordered))
-    width = page_width(1, widest, 0.0)
+    reach = (1 - INNER_SHARE) * widest
+    outer = _EDGE + OUTER_ROOM + reach
+    width = math.ceil(outer + INNER_SHARE * widest + INNER_ROOM + _EDGE)
     base = math.ceil(_ABOVE + max(boot.inside_length, *(foot.foot_length for foot in ordered)))
     plates = []
     for foot in ordered:
         rows = figures([foot], boot, units)
-        parts = [
-            line("witness", (_EDGE, base), (width - _EDGE, base)),
-            *plans([foot], boot, rows, width, base, units),
-        ]
+        plan = Plan(
+            side=foot.foot,
+            axis=outer if foot.foot == "left" else width - outer,
+            base=base,
+            reach=reach,
+            foot=foot,
+            boot=boot,
+            rows=rows,
+            units=units,
+        )
+        parts = [line("witness", (_EDGE, base), (width - _EDGE, base)), *plan.elements()]
         svg = document(
             parts, f"{foot.foot.capitalize()} foot: {title}", told(rows, boot), width, base + _BELOW
         )

@@ -115,8 +115,8 @@ class Plan(Draft):
         return [
             self.bend("foot", self.foot.heel_to_ball, breadth),
             self.bend("boot", self.boot.flex_line, breadth),
-            self.along_bend(first, self._upper_bend, breadth, 2.0),
-            self.along_bend(second, self._lower_bend, breadth, -2.0 - 0.72 * LETTERING),
+            self.along_bend(first, self._upper_bend, breadth, self._middle, 2.0),
+            self.along_bend(second, self._lower_bend, breadth, self._middle, -2.0 - 0.72 * LETTERING),
             *self.upright(levels[0], levels[1], words),
         ]
 

@@ -23,8 +23,10 @@ BAR: Final = 50.0
 
 _BAR_WORDS: Final = "50 mm by a ruler"
 
-# From the upper edge to the foremost point, from the heels to the bar and from there to the lower edge.
+# From the upper edge to the foremost point at least, and to the middle of the words on toe room.
 _ABOVE: Final = 4.0
+_TOE_WORDS: Final = 14.0
+# From the heels to the bar and from there to the lower edge.
 _KEY: Final = 20.0
 _BELOW: Final = 5.0
 # The least width that holds bar and key.
@@ -72,7 +74,11 @@ def plate_in_boot(feet: Sequence[DrawnFoot], boot: DrawnBoot, *, title: str, uni
     rows = figures(ordered, boot, units)
     widest = max(boot.built_for_breadth, *(foot.foot_breadth for foot in ordered))
     width = page_width(len(ordered), widest, _LEAST)
-    base = math.ceil(_ABOVE + max(boot.inside_length, *(foot.foot_length for foot in ordered)))
+    # Words on little toe room stand higher than the toes.
+    usable = boot.inside_length - boot.toe_deduction
+    words_end = max((usable + foot.foot_length) / 2 for foot in ordered) + _TOE_WORDS
+    foremost = max(boot.inside_length, *(foot.foot_length for foot in ordered)) + _ABOVE
+    base = math.ceil(max(foremost, words_end))
     key = base + _KEY
     names = [
         line("boot", (EDGE + 176.0, key), (EDGE + 190.0, key)),

@@ -11,6 +11,7 @@ import pymupdf
 
 from heelball.show.letter import letter_text
 from heelball.show.paper import PaperSize, fit_card, made_pair_sheet, maker_letter
+from tests.fittings import last
 from tests.show.paper import cases
 
 
@@ -24,7 +25,7 @@ def papers() -> Iterator[tuple[str, bytes]]:
             ("card-one-foot", cases.one_foot(), cases.LASTS),
             ("card-part", cases.part_read(), cases.LASTS),
             ("card-child", cases.child(), cases.LASTS),
-            ("card-biggest", cases.biggest(), [cases.last(10, 20)]),
+            ("card-biggest", cases.biggest(), [last(10, 20)]),
             ("card-everything", everything, its_lasts),
         ):
             found = cases.answered(who, lasts)

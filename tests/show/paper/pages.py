@@ -87,7 +87,7 @@ def _strokes(drawn: dict) -> list[Stroke]:
 def _at(points, share: float) -> Spot:
     rest = 1 - share
     weights = (rest**3, 3 * rest**2 * share, 3 * rest * share**2, share**3)
-    return tuple(sum(w * p[axis] for w, p in zip(weights, points, strict=True)) for axis in (0, 1))  # type: ignore[return-value]
+    return tuple(sum(w * p[axis] for w, p in zip(weights, points, strict=True)) for axis in (0, 1))
 
 
 def _written(linear: float) -> int:

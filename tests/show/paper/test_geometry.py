@@ -13,6 +13,7 @@ from heelball.show.drawn import feet_in_boot
 from heelball.show.figures import DrawnBoot, DrawnFoot
 from heelball.show.paper import PaperSize, fit_card, made_pair_sheet
 from heelball.show.paper.measures import bare_feet
+from tests.fittings import last
 from tests.show.paper import cases
 from tests.show.paper.pages import ACCENT, INK, Pages, Stroke
 
@@ -125,7 +126,7 @@ def test_bare_feet_are_drawn_at_half_their_size(paper: PaperSize):
 @papers
 def test_the_largest_feet_are_still_drawn(paper: PaperSize):
     who = cases.biggest()
-    found = cases.answered(who, [cases.last(10, 20)])
+    found = cases.answered(who, [last(10, 20)])
     feet, _ = feet_in_boot(found, found.choices[0], who)
     page = Pages(fit_card(found, (), who, day=cases.DAY, paper=paper))
     if page.said("the drawing of these feet leaves no room"):

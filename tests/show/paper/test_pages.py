@@ -18,6 +18,7 @@ from heelball.fit.wearer import Wearer
 from heelball.show.lengths import Units
 from heelball.show.letter import letter_text
 from heelball.show.paper import PaperSize, fit_card, made_pair_sheet, maker_letter
+from tests.fittings import last, wearer
 from tests.show.paper import cases
 from tests.show.paper.pages import Pages
 
@@ -33,8 +34,8 @@ WHO: dict[str, Callable] = {
     "one foot": lambda: (cases.one_foot(), cases.LASTS),
     "part": lambda: (cases.part_read(), cases.LASTS),
     "child": lambda: (cases.child(), cases.LASTS),
-    "nothing read": lambda: (cases.wearer(code="W18"), cases.LASTS),
-    "biggest": lambda: (cases.biggest(), [cases.last(10, 20)]),
+    "nothing read": lambda: (wearer(code="W18"), cases.LASTS),
+    "biggest": lambda: (cases.biggest(), [last(10, 20)]),
     "everything": cases.everything_at_once,
 }
 
