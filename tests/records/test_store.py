@@ -258,3 +258,14 @@ def test_what_others_name_stays(records: Records, author: Author):
         records.writing() as conn,
     ):
         conn.execute(text("DELETE FROM makers"))
+
+
+def test_no_value_of_a_persons_stands_in_a_message(records: Records, author: Author):
+    """Neither in what a person reads nor in what a log would show of the error below it."""
+    statement = text("INSERT INTO nowhere (note) VALUES (:note)")
+    with pytest.raises(RecordsError) as told, records.writing() as conn:
+        conn.execute(statement, {"note": "gangrene"})
+    below: BaseException | None = told.value
+    while below is not None:
+        assert "gangrene" not in str(below)
+        below = below.__cause__

@@ -134,8 +134,12 @@ def test_the_second_fitter_gets_both_versions(records: Records, author: Author):
         kept = add_wearer(conn, "W1", note="", by=author)
         first = change_wearer(conn, kept.id, kept.version, {"note": "wide"}, by=author)
     with pytest.raises(Conflict) as told, records.writing() as conn:
-        change_wearer(conn, kept.id, kept.version, {"note": "narrow"}, by=author)
-    assert (told.value.theirs, told.value.seen, told.value.changes) == (first, 1, {"note": "narrow"})
+        change_wearer(conn, kept.id, kept.version, {"name": "Ann", "note": "narrow"}, by=author)
+    assert (told.value.theirs, told.value.seen, told.value.changes) == (
+        first,
+        1,
+        {"name": "Ann", "note": "narrow"},
+    )
     with records.writing() as conn:
         assert (
             change_wearer(conn, kept.id, told.value.theirs.version, {"note": "narrow"}, by=author).version

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from heelball.errors import RecordsError, UsageError
+from heelball.records.copying import copy_file
 from heelball.records.store import open_records
 from heelball.records.values import Author
 from heelball.records.wearers import add_wearer
@@ -123,3 +124,14 @@ def test_a_place_that_cannot_be_is_told(tmp_path: Path, now: datetime):
     (tmp_path / "file").write_text("x")
     with pytest.raises(RecordsError, match=r"cannot be made at .*not a directory"):
         open_records(tmp_path / "file" / "below.sqlite3", now=now)
+
+
+@pytest.mark.parametrize("name", ["two words", "a?b=c#d%20e", "\u0153uvre '\u5f35", "file:x"])
+def test_a_folder_may_be_called_anything(tmp_path: Path, name: str, author: Author, now: datetime):
+    records = open_records(tmp_path / name, now=now)
+    with records.writing() as conn:
+        add_wearer(conn, "W1", by=author)
+    assert records.path is not None
+    copy_file(records.path, tmp_path / name / "copy.sqlite3")
+    records.close()
+    assert sorted(file.name for file in (tmp_path / name).iterdir()) == ["copy.sqlite3", "records.sqlite3"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from sqlalchemy.exc import DBAPIError, IntegrityError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.exc import TimeoutError as NoneFree
 
 from heelball.errors import RecordsError
@@ -41,20 +41,18 @@ _POSTGRESQL: Final = {
 }
 
 
-def told(error: SQLAlchemyError, place: str) -> RecordsError:
+def told(error: DBAPIError | NoneFree, place: str) -> RecordsError:
     """Return what to tell a person where the database refused.
 
     Parameters
     ----------
     error
-        What SQLAlchemy raised.
+        What the database said, or that no connection to it was free.
     place
         The file, or the server's address without its password.
     """
     if isinstance(error, NoneFree):
         return RecordsError(f"{_BUSY[0]} ({place}).", _BUSY[1])
-    if not isinstance(error, DBAPIError) or error.orig is None:
-        return RecordsError(f"The records could not do that ({place}): {error}.")
     state = getattr(error.orig, "sqlstate", None)
     number = getattr(error.orig, "sqlite_errorcode", None)
     code = None if number is None else number & 0xFF

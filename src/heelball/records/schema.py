@@ -1,8 +1,8 @@
 """The tables of the records, the same on SQLite and PostgreSQL.
 
-Times are text in ISO 8601 with their offset, dates are text ``YYYY-MM-DD``: both sort, both read
-the same from either database, and a time keeps the zone it was written down in. Every row that a
-fitter can change carries a version, raised at each write.
+Times are text in ISO 8601 with their offset, dates are text ``YYYY-MM-DD``: both read the same from
+either database, and a time keeps the zone it was written down in (so only dates sort as text).
+Every row that a fitter can change carries a version, raised at each write.
 """
 
 from __future__ import annotations

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
-from sqlalchemy.exc import ArgumentError, SQLAlchemyError
+from sqlalchemy.exc import ArgumentError, DBAPIError
+from sqlalchemy.exc import TimeoutError as NoneFree
 
 from heelball.errors import MissingExtra, RecordsError, UsageError
 from heelball.records.copying import copy_file, copy_name
@@ -20,6 +21,15 @@ from heelball.records.where import make_private, network_warning, place_of
 
 #: How long a write waits for another one [ms].
 _PATIENCE_MS: Final = 5000
+
+#: A connection for each thread of the bench that may want one; and no value of a person's in any
+#: message or log of an error.
+_POOL: Final[dict[str, Any]] = {
+    "pool_size": 8,
+    "max_overflow": 32,
+    "pool_timeout": 10,
+    "hide_parameters": True,
+}
 
 #: SQLite's own number for ``synchronous=FULL``.
 _FULL: Final = 2
@@ -93,7 +103,7 @@ class Records:
     def _in_words(self) -> Iterator[None]:
         try:
             yield
-        except SQLAlchemyError as refused:
+        except (DBAPIError, NoneFree) as refused:
             raise told(refused, self.place) from refused
 
 
@@ -163,24 +173,15 @@ def _bring_up(records: Records, *, create: bool, now: datetime) -> None:
 def _file(path: Path) -> Engine:
     """Return the engine of an SQLite file, each of its connections set up to keep what it is given."""
     address = URL.create("sqlite+pysqlite", database=str(path))
-    engine = create_engine(address, pool_size=8, max_overflow=32, pool_timeout=10)
+    engine = create_engine(address, **_POOL)
 
     @event.listens_for(engine, "connect")
     def set_up(raw: sqlite3.Connection, _record: Any) -> None:
-        # Transactions are begun below, by name: Python's own would begin too late.
-        raw.isolation_level = None
-        for setting in (
-            f"busy_timeout={_PATIENCE_MS}",
-            "journal_mode=WAL",
-            "synchronous=FULL",
-            "secure_delete=ON",
-            "foreign_keys=ON",
-        ):
-            raw.execute(f"PRAGMA {setting}").close()
-        if raw.execute("PRAGMA synchronous").fetchone() != (_FULL,):
-            raise RecordsError(
-                f"SQLite does not promise to keep what is written ({path}).", "Install another SQLite."
-            )
+        try:
+            _promise(raw, path)
+        except BaseException:
+            raw.close()
+            raise
 
     @event.listens_for(engine, "begin")
     def begin(connection: Connection) -> None:
@@ -189,6 +190,24 @@ def _file(path: Path) -> Engine:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN DEFERRED")
 
     return engine
+
+
+def _promise(raw: sqlite3.Connection, path: Path) -> None:
+    """Set a connection up, so that what it commits is on the disk and what it deletes is gone."""
+    # Transactions are begun by name, where SQLAlchemy begins them: Python's own would begin too late.
+    raw.isolation_level = None
+    for setting in (
+        f"busy_timeout={_PATIENCE_MS}",
+        "journal_mode=WAL",
+        "synchronous=FULL",
+        "secure_delete=ON",
+        "foreign_keys=ON",
+    ):
+        raw.execute(f"PRAGMA {setting}").close()
+    if raw.execute("PRAGMA synchronous").fetchone() != (_FULL,):
+        raise RecordsError(
+            f"SQLite does not promise to keep what is written ({path}).", "Install another SQLite."
+        )
 
 
 def _server(address: str) -> Engine:
@@ -206,9 +225,7 @@ def _server(address: str) -> Engine:
         ) from wrong
     engine = create_engine(
         url,
-        pool_size=8,
-        max_overflow=32,
-        pool_timeout=10,
+        **_POOL,
         pool_pre_ping=True,
         connect_args={"connect_timeout": 10},
     )

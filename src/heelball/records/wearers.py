@@ -10,6 +10,7 @@ from sqlalchemy import Connection, case, func, select
 from heelball.errors import InputError
 from heelball.foot.vector import Population
 from heelball.records.found import Row, find_row, folded, rows_of
+from heelball.records.refused import Conflict
 from heelball.records.schema import wearers
 from heelball.records.values import Author, KeptWearer
 from heelball.records.writing import insert, remove, update, written_time
@@ -140,7 +141,11 @@ def change_wearer(
         wanted["day"] = [dict(state) for state in wanted["day"]]
     if "code" in wanted or "name" in wanted:
         wanted["sought"] = _sought(wanted.get("name", kept.name), wanted.get("code", kept.code))
-    return update(conn, wearers, id, seen, wanted, by=by, into=_wearer)
+    try:
+        return update(conn, wearers, id, seen, wanted, by=by, into=_wearer)
+    except Conflict as told:
+        # What search looks in is nothing to choose between.
+        raise Conflict(told.theirs, seen, changes) from None
 
 
 def remove_wearer(conn: Connection, id: str, seen: int, *, by: Author) -> None:  # noqa: A002
