@@ -9,7 +9,7 @@ from typing import Final
 from attrs import frozen
 
 from heelball.fit.choice import answer
-from heelball.fit.wearer import Wearer
+from heelball.fit.wearer import DayState, Wearer
 from heelball.records.store import Records
 from heelball.records.values import KeptWearer
 from heelball.show.lengths import Units
@@ -35,6 +35,8 @@ class OrderAnswer:
     kept, wearer, moment
         Whose it is, the wearer with the day that was answered for, and the moment set; None for
         the wearer's own day.
+    own_day
+        The wearer's own day.
     feet
         What is said before any boot.
     rows, detail
@@ -49,6 +51,7 @@ class OrderAnswer:
     kept: KeptWearer
     wearer: Wearer
     moment: Moment | None
+    own_day: tuple[DayState, ...]
     feet: Feet
     rows: tuple[Listed, ...]
     detail: Detail | None
@@ -176,6 +179,7 @@ def _answered(
         kept=held.kept,
         wearer=wearer,
         moment=moment,
+        own_day=held.wearer.day,
         feet=feet_words(found, wearer, units),
         rows=listed(found.choices, held.lasts, units),
         detail=None

@@ -1,0 +1,61 @@
+"""The ranking process and the wearers held ready, as long as the bench runs."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from threading import Lock
+from typing import Final
+
+from attrs import field, frozen
+from fastapi import FastAPI
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+
+from heelball.work.held import Holdings
+from heelball.work.ranking_process import RankingProcess
+
+#: The process starts so long after the bench: the first page does not wait for it [s].
+_AFTER: Final = 0.5
+
+_making: Final = Lock()
+
+
+@frozen(eq=False)
+class Ranking:
+    """What the order page works with besides the records."""
+
+    process: RankingProcess
+    holdings: Holdings = field(factory=Holdings)
+
+
+@asynccontextmanager
+async def ranking_lifespan(app: FastAPI) -> AsyncIterator[None]:
+    """Start the process that ranks with the bench, and end it with the bench."""
+    ranking = _ranking(app)
+
+    def start() -> None:
+        loop.run_in_executor(None, ranking.process.start)
+
+    loop = asyncio.get_running_loop()
+    starting = loop.call_later(_AFTER, start)
+    try:
+        yield
+    finally:
+        starting.cancel()
+        await run_in_threadpool(ranking.process.stop)
+
+
+def ranking_of(request: Request) -> Ranking:
+    """Return what ranks lasts at this bench."""
+    return _ranking(request.app)
+
+
+def _ranking(app: FastAPI) -> Ranking:
+    with _making:
+        found = getattr(app.state, "ranking", None)
+        if not isinstance(found, Ranking):
+            found = Ranking(RankingProcess(app.state.records, app.state.settings.clock))
+            app.state.ranking = found
+        return found
