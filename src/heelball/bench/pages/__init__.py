@@ -7,6 +7,7 @@ from typing import Final
 from fastapi import APIRouter
 
 from heelball.bench.pages import (
+    card,
     foot_entry,
     foot_typed,
     gauge,
@@ -19,6 +20,7 @@ from heelball.bench.pages import (
     letters,
     login,
     maker,
+    order,
     pair,
     pairs,
     settings_page,
@@ -49,4 +51,6 @@ ROUTERS: Final[tuple[APIRouter, ...]] = (
     letters.router,
     letter.router,
     gauge.router,
+    order.router,
+    card.router,
 )
