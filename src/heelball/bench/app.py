@@ -11,8 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from heelball import __version__
-from heelball.bench import static_files
-from heelball.bench.api import router as api
+from heelball.bench import api, static_files
 from heelball.bench.access_log import AccessLog
 from heelball.bench.bodies import BoundedBody
 from heelball.bench.forms import posted
@@ -58,7 +57,7 @@ def make_app(settings: Settings, records: Records) -> FastAPI:
     for router in ROUTERS:
         # Also where a page forgets to ask for it: without its token no form is read.
         app.include_router(router, include_in_schema=False, dependencies=[Depends(posted)])
-    app.include_router(api)
+    app.include_router(api.router)
     _answer_errors(app)
     # From the innermost to the outermost.
     app.add_middleware(SessionDoor, settings=settings, sessions=sessions)

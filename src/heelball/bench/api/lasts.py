@@ -111,10 +111,12 @@ def measure(records: Kept, request: Request, last_id: str, asked: MeasuredTyped)
     return told(lasts_written.write_measured(records, last_id, _typed(asked), units="mm", by=by))
 
 
-@router.post("/measured/{pair_id}/withdraw", response_model=model_of(KeptMeasured))
-def withdraw_measured(records: Kept, request: Request, pair_id: str, asked: Change) -> dict[str, Any]:
+@router.post("/measured/{measured_id}/withdraw", response_model=model_of(KeptMeasured))
+def withdraw_measured(records: Kept, request: Request, measured_id: str, asked: Change) -> dict[str, Any]:
     """Let a measured pair count no longer."""
-    return told(lasts_written.withdraw_measured(records, pair_id, asked.seen, author(request, asked.fitter)))
+    return told(
+        lasts_written.withdraw_measured(records, measured_id, asked.seen, author(request, asked.fitter))
+    )
 
 
 @router.get("/makers", response_model=Makers)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
-from typing import Any, get_type_hints
+from collections.abc import Sequence
+from functools import cache, reduce
+from operator import or_
+from types import UnionType
+from typing import Any, Union, get_args, get_origin, get_type_hints
 
 import attrs
 from pydantic import BaseModel, create_model
@@ -29,14 +32,19 @@ def told(value: Any) -> dict[str, Any]:
 
 
 def _plain(hint: Any) -> Any:
-    """Return a hint with the values inside it described too."""
+    """Return a hint as JSON knows it: values described, tuples as the lists that they become."""
     if attrs.has(hint):
         return model_of(hint)
-    inner = getattr(hint, "__args__", ())
-    parts = [one for one in inner if isinstance(one, type) and attrs.has(one)]
-    if getattr(hint, "__origin__", None) is tuple and parts:
-        return list[model_of(parts[0])]  # type: ignore[misc]
+    origin, inner = get_origin(hint), tuple(_plain(one) for one in get_args(hint) if one is not Ellipsis)
+    if origin is tuple:
+        return list[_any_of(inner)]  # type: ignore[misc]
+    if origin in (Union, UnionType):
+        return _any_of(inner)
     return hint
+
+
+def _any_of(hints: Sequence[Any]) -> Any:
+    return reduce(or_, hints)
 
 
 def _summary(kind: type) -> str:
