@@ -161,7 +161,7 @@ def test_every_step_is_undone_and_said(records, shop):
         steps = history(conn, kept)
     assert [(step.text, step.can_undo) for step in steps] == [
         ("kept, 2026-03-14", True),
-        ("here, 2026-03-14", False),
+        ("came, 2026-03-14", False),
         ("written down: on order 2026-03-14", False),
     ]
     assert steps[0].fitter == "QB"
@@ -229,9 +229,9 @@ def test_pairs_by_what_is_due(records, shop):
     assert found.to_arrive[1].what.startswith("expected 2026-03-23, in 5 days")
     assert "nobody said" in found.to_arrive[2].what
     assert [one.listed.pair.id for one in found.to_try_on] == [fresh.id]
-    assert found.to_try_on[0].what == "try it on, back by 2026-03-28 at the latest, in 10 days"
+    assert found.to_try_on[0].what == "try it on; it can go back until 2026-03-28, in 10 days"
     assert [one.listed.pair.id for one in found.to_settle] == [tried.id]
-    assert found.to_settle[0].what.startswith("keep it or send it back, back by 2026-03-28")
+    assert found.to_settle[0].what.startswith("keep it or send it back by 2026-03-28")
     assert [one.listed.pair.id for one in found.rest] == [done.id, own.id]
     assert found.others == 2
 

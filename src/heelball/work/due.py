@@ -75,14 +75,16 @@ def what_is_due(listed: ListedPair, today: Date) -> DuePair:
     if pair.state != "arrived":
         closed = f" {pair.closed_on}" if pair.closed_on else ""
         return DuePair(listed, f"{STATE_WORDS[pair.state]}{closed}")
-    doing = "keep it or send it back" if listed.tried else "try it on"
     if pair.send_back_by is None:
-        return DuePair(listed, f"here since {pair.arrived_on}: {doing}; no day known to send it back by")
+        doing = "keep it or send it back" if listed.tried else "try it on"
+        return DuePair(listed, f"{doing}; here since {pair.arrived_on}, no day known to send it back by")
     days = (Date.fromisoformat(pair.send_back_by) - today).days
     if days < 0:
         past = f"could be sent back until {pair.send_back_by}, {_days(-days)} ago: ask the maker"
         return DuePair(listed, past if listed.tried else f"not tried on; {past}", late=True)
-    return DuePair(listed, f"{doing}, back by {pair.send_back_by} at the latest, {_from_now(days)}")
+    by = f"{pair.send_back_by}, {_from_now(days)}"
+    doing = f"keep it or send it back by {by}" if listed.tried else f"try it on; it can go back until {by}"
+    return DuePair(listed, doing)
 
 
 #: Behind every day that is written down.

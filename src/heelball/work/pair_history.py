@@ -205,7 +205,9 @@ def _pair_text(before: _Row | None, after: _Row | None) -> str:
         return f"written down: {state}{day}"
     if before["state"] != after["state"]:
         on = after.get("arrived_on" if after["state"] == "arrived" else "closed_on")
-        return f"{state}, {on}" if on and _later(before, after) else f"put back to: {state}"
+        if on is None or not _later(before, after):
+            return f"put back to: {state}"
+        return f"{'came' if after['state'] == 'arrived' else state}, {on}"
     if before.get("answer") != after.get("answer"):
         checked = ((after.get("answer") or {}).get(ARRIVAL)) is not None
         return "the boot that came checked" if checked else "the check taken back"

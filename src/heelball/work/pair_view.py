@@ -15,8 +15,8 @@ from heelball.records.store import Records
 from heelball.records.try_ons import list_try_ons
 from heelball.records.values import KeptLast, KeptPair, KeptWearer, TryOn
 from heelball.records.wearers import find_wearer
-from heelball.show.labels import PLACE_WORDS, label_text, percent
-from heelball.show.try_on_words import care_texts, mentioned, verdicts_texts
+from heelball.show.labels import label_text, percent
+from heelball.show.try_on_words import PLACE_NAMES, care_texts, mentioned, verdicts_texts
 from heelball.work.arrival_check import ARRIVAL, BETWEEN, arrival_of
 from heelball.work.due import DuePair, what_is_due
 from heelball.work.figures_json import label_record
@@ -157,9 +157,10 @@ def _said(answer: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:
     if isinstance(rule, Mapping):
         found.append(("Trade rule", _label(rule.get("order")) or "no order"))
     deciding = answer.get("deciding")
-    if isinstance(deciding, Mapping) and deciding.get("place") in PLACE_WORDS:
-        little, much = PLACE_WORDS[deciding["place"]]
-        found.append(("Doubtful place", f"{deciding.get('foot')} foot: {little} or {much}"))
+    if isinstance(deciding, Mapping) and deciding.get("place") in PLACE_NAMES:
+        found.append(
+            ("Doubtful place", f"{deciding.get('foot')} foot, {PLACE_NAMES[deciding['place']].lower()}")
+        )
     for name, about in (("why", "Why"), ("cautions", "Cautions")):
         texts = answer.get(name)
         if isinstance(texts, list) and texts:

@@ -14,7 +14,7 @@ from heelball.bench.pages.pair_forms import beside, day, label, seen, today
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author, session_of
 from heelball.errors import InputError
-from heelball.records.pair_life import Ending
+from heelball.records.pair_life import STATE_WORDS, Ending
 from heelball.records.refused import Conflict
 from heelball.show.lengths import Units, in_units
 from heelball.work import pairs as steps
@@ -211,9 +211,9 @@ def _pair(request: Request, pair_id: str, step: str = "", form: Form | None = No
         view=view,
         today=day_.isoformat(),
         days=[
-            (name, words, getattr(view.pair, name))
+            (name, STATE_WORDS[view.pair.state].capitalize() if name == "closed_on" else words, on)
             for name, words in _DAYS.items()
-            if getattr(view.pair, name) is not None or _may_have(view.pair.state, name)
+            if (on := getattr(view.pair, name)) is not None or _may_have(view.pair.state, name)
         ],
         checked=written_arrival(view.pair, units),
         arrival_said=[in_units(text, units) for text in view.arrival.get("said", ())],

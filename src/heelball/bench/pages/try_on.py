@@ -33,7 +33,8 @@ Sent = Annotated[Form, Depends(posted)]
 _OPTIONS: Final = {
     place: (
         ("little", PLACE_WORDS[place][0]),
-        ("right", verdict_text(place, "right")),
+        # The trade has a word of its own for a boot that bends where the foot does.
+        ("right", verdict_text(place, "right") if place == "ball" else "right"),
         ("much", PLACE_WORDS[place][1]),
         ("", "not said"),
     )
