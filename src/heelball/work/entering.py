@@ -53,7 +53,7 @@ class Line:
 
     entry: Entry
     mark: str
-    slips: Sequence[str]
+    slip: str
     before: Sequence[Before]
 
     @property
@@ -129,7 +129,7 @@ def fitter_of(fields: Mapping[str, str], by: Author) -> str:
 def _line(
     fields: Mapping[str, str],
     slot: Slot,
-    slips: Mapping[str, Sequence[str]],
+    slips: Mapping[str, str],
     taken: Sequence[KeptReading],
     at: Mapping[str, Sitting],
     by: Author,
@@ -137,7 +137,7 @@ def _line(
     one = entry(fields, slot)
     mark = mark_text(draft_reading(one, fields, fitter=fitter_of(fields, by), day=None)) if one.value else ""
     before = [Before(row.id, named(row, at.get(row.sitting_id))) for row in taken_before(taken, slot)]
-    return Line(one, mark, slips.get(slot.name, ()), before)
+    return Line(one, mark, slips.get(slot.name, ""), before)
 
 
 def named(kept: KeptReading, sitting: Sitting | None) -> str:

@@ -158,8 +158,10 @@ def slips_beside(
     population: Population,
     *,
     fitter: str,
-) -> dict[str, list[str]]:
-    """Return the questions about likely slips, under the name of each drafted reading they touch.
+) -> dict[str, str]:
+    """Return the likeliest slip of each drafted reading as a question, under the reading's name.
+
+    One slip has many explanations: only the likeliest is asked about a reading, not all in turn.
 
     Parameters
     ----------
@@ -182,13 +184,13 @@ def slips_beside(
     readings += [draft_reading(one, fields, fitter=fitter, day=None) for one in drafted]
     if not drafted or is_child(readings):
         return {}
-    found: dict[str, list[str]] = {}
+    found: dict[str, str] = {}
     for slip in likely_slips(readings, population, marks):
-        for index in slip.readings:
-            if index >= first:
-                said = found.setdefault(drafted[index - first].slot.name, [])
-                said.append(slip_question(slip, readings))
-    return found
+        names = [drafted[index - first].slot.name for index in slip.readings if index >= first]
+        if names and not any(name in found for name in names):
+            found |= dict.fromkeys(names[:1], slip_question(slip, readings))
+            found |= dict.fromkeys(names[1:], "")
+    return {name: said for name, said in found.items() if said}
 
 
 def _stands(one: Entry, sized: set[Foot]) -> bool:

@@ -53,38 +53,41 @@ def tap(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     """Keep a whole size, a letter, or the line of a letter."""
     what = _asked(form)
     gauge = look(request.app.state.records, id, author(request)).gauge
-    if gauge is None or not form.text("mark"):
+    # The foot's own ball size is a line as it stands: no quarter of it is asked for.
+    field = "own" if "own" in form else "mark"
+    mark = form.text(field)
+    if gauge is None or not mark:
         return _again(request, id)
     scale = gauge.name
     try:
-        mark = form.text("mark")
         mark = read_line(mark, scale) if what.part == "line" else read_typed(what.slot, mark, scale).value
     except UnreadableText as refused:
         form.wrong("mark", refused.found, refused.wanted)
         return shown(request, id, form=form, at=form.text("slot"))
-    whole = not form.text("exact")
+    whole = field == "mark"
 
     def change(fields: Mapping[str, str]) -> dict[str, str]:
         return with_mark(fields, what, mark, scale, whole=whole)
 
     said = f"{asked_words(what)} {mark}"
-    return kept(request, id, form, change, said, field="mark", focus="quarter" if whole else "ask")
+    return kept(request, id, form, change, said, field=field, focus="quarter" if whole else "ask")
 
 
 @router.post("/quarter")
 def quarter(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     """Keep the quarter of the mark tapped last."""
-    what = _asked(form)
+    what, quarter_more = _asked(form), form.text("quarter")
 
     def change(fields: Mapping[str, str]) -> dict[str, str] | None:
         offered = quarter_marks(fields)
         # Another hand may have tapped elsewhere: a quarter is never put on a mark it was not meant for.
         if offered is None or offered[0] != what:
             return None
-        return with_quarter(fields, form.text("quarter"))
+        return with_quarter(fields, quarter_more)
 
-    said = f"{asked_words(what)} and {form.text('quarter')}"
-    return kept(request, id, form, change, said, field="quarter")
+    offered = quarter_marks(look(request.app.state.records, id, author(request)).fields)
+    mark = offered[1].get(quarter_more, quarter_more) if offered is not None else quarter_more
+    return kept(request, id, form, change, f"{asked_words(what)} {mark}", field="quarter")
 
 
 @router.post("/skip")

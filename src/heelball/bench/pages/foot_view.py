@@ -49,7 +49,7 @@ def slot_words(slot: Slot) -> str:
 def asked_words(what: Asked) -> str:
     """Return what is asked, in words."""
     if what.part == "line":
-        return f"{slot_words(what.slot)}: the line it was read at"
+        return f"{slot_words(what.slot)}’s line"
     return slot_words(what.slot)
 
 
