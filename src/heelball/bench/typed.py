@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections import defaultdict
+from collections.abc import Container, Mapping
+from datetime import date as Date
 from typing import Final
 
 from heelball.bench.forms import Form
 from heelball.bench.refusals import Refused
 from heelball.errors import InputError
+from heelball.show.mark_words import day_text
 
 #: More than any row was ever written.
 _GREATEST: Final = 2**31 - 1
@@ -16,6 +19,16 @@ _GREATEST: Final = 2**31 - 1
 def typed(form: Form) -> dict[str, str]:
     """Return what was typed, by field."""
     return {name: form.text(name) for name in form.values}
+
+
+def blank_beside(values: Mapping[str, str]) -> Mapping[str, str]:
+    """Return values for a fresh form; a field that none is known of is empty."""
+    return defaultdict(str, values)
+
+
+def day_of(text: str | None) -> str:
+    """Return a kept day or time as a ledger writes the day; empty where there is none."""
+    return day_text(Date.fromisoformat(text[:10])) if text else ""
 
 
 def number_in(form: Form, name: str) -> int:

@@ -23,6 +23,9 @@ from heelball.work.what_was_done import Done, history_of, take_back
 #: A letter is no book.
 LONGEST_TEXT: Final = 20_000
 
+#: What a fitter edits of a letter.
+_EDITED: Final = ("text", "note")
+
 #: What can be done to a letter that is there.
 Step = Literal["sent", "answered", "dropped"]
 
@@ -133,8 +136,13 @@ def draft_question(records: Records, maker_id: str, last_ids: Sequence[str], by:
         return letters.add_letter(conn, maker_id, about=codes, text=_draft(maker, about), by=by)
 
 
-def edit_letter(records: Records, letter_id: str, seen: int, *, text: str, note: str, by: Author) -> Letter:
+def edit_letter(records: Records, letter_id: str, seen: int, typed: Mapping[str, str], by: Author) -> Letter:
     """Change the text of a draft, or the note of any letter.
+
+    Parameters
+    ----------
+    typed
+        ``text``, ``note``; what is missing stays as it is.
 
     Raises
     ------
@@ -143,13 +151,12 @@ def edit_letter(records: Records, letter_id: str, seen: int, *, text: str, note:
     NotFound, Conflict
         Where it is gone, or was changed since `seen`.
     """
-    text = text.replace("\r\n", "\n").strip()
-    note = note.replace("\r\n", "\n").strip()
+    changes = {name: _plain(typed[name]) for name in _EDITED if name in typed}
     with records.writing() as conn:
         letter = letters.find_letter(conn, letter_id)
-        if text != letter.text:
-            _check_text(conn, letter, text)
-        return letters.change_letter(conn, letter_id, seen, {"text": text, "note": note}, by=by)
+        if changes.get("text", letter.text) != letter.text:
+            _check_text(conn, letter, changes["text"])
+        return letters.change_letter(conn, letter_id, seen, changes, by=by)
 
 
 def move_letter(
@@ -160,7 +167,8 @@ def move_letter(
     Parameters
     ----------
     typed
-        ``on``: the day, ``YYYY-MM-DD``; not for a letter that is dropped.
+        ``on``: the day, ``YYYY-MM-DD``; not for a letter that is dropped. ``text`` and ``note``
+        where they were edited on the way.
 
     Raises
     ------
@@ -177,12 +185,13 @@ def move_letter(
     if problems:
         raise InputError(problems)
     changes: dict[str, Any] = {"state": step}
+    changes |= {name: _plain(typed[name]) for name in _EDITED if name in typed}
     if step != "dropped":
         changes[f"{step}_on"] = on
     with records.writing() as conn:
         letter = letters.find_letter(conn, letter_id)
         if step == "sent":
-            _check_text(conn, letter, letter.text)
+            _check_text(conn, letter, changes.get("text", letter.text))
         try:
             return letters.change_letter(conn, letter_id, seen, changes, by=by)
         except InputError as wrong:
@@ -250,6 +259,10 @@ def _named(conn: Connection, text: str, draft: str) -> Iterator[str]:
 def _times(words: str, text: str) -> int:
     """Return how often words stand in a text, whole; neighbours may share the blank between them."""
     return text.replace(" ", "  ").count(f" {words.replace(' ', '  ')} ")
+
+
+def _plain(text: str) -> str:
+    return text.replace("\r\n", "\n").strip()
 
 
 def _waiting(letter: Letter, today: Date) -> int | None:

@@ -103,6 +103,7 @@ def take_back(conn: Connection, change_id: int, rows: Iterable[Row], by: Author)
 def said(change: Change) -> str:
     """Return a change in words: ``Advice added``, ``Last changed: sizes, toe``."""
     called = _CALLED.get(change.table_name, "entry").capitalize()
+    called += _which(change.table_name, change.after or change.before or {})
     if change.before is None:
         return f"{called} added"
     if change.after is None:
@@ -117,6 +118,17 @@ def said(change: Change) -> str:
         return f"{called} back to a draft" if state == "draft" else f"{called} marked as {state}"
     names = ", ".join(_COLUMNS.get(name, name.replace("_", " ")) for name in differing)
     return f"{called} changed: {names}" if names else f"{called} written again"
+
+
+def _which(table_name: str, row: Mapping[str, Any]) -> str:
+    """Return which of several rows of a table it was."""
+    if table_name == "gauge_marks":
+        return f" {row['what']} {row['mark']}"
+    if table_name == "measured_pairs":
+        return f" {row['size']} {row['width'] or ''}".rstrip()
+    if table_name == "advice" and row["order_sizes"] is not None:
+        return f" {row['order_sizes']} from the {row['basis']}"
+    return ""
 
 
 def _differing(before: Mapping[str, Any], after: Mapping[str, Any]) -> list[str]:

@@ -13,7 +13,7 @@ from heelball.bench.forms import Form, posted
 from heelball.bench.pages.last import units_of
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author, session_of
-from heelball.bench.typed import beside_fields, number_in, typed
+from heelball.bench.typed import beside_fields, blank_beside, day_of, number_in, typed
 from heelball.errors import InputError
 from heelball.records.refused import Conflict
 from heelball.scales.catalogue import size_scale, size_scales
@@ -117,11 +117,12 @@ def _gauge(request: Request, form: Form | None = None) -> Response:
         form=form,
         labels=LABELS,
         scales=_scales(),
-        values={"scale": "gauge-men", "on": today, "fitter": session_of(request).fitter},
+        values=blank_beside({"scale": "gauge-men", "on": today, "fitter": session_of(request).fitter}),
         said=gauge_texts(known.denotes, known.unmeasured, units),
         marks=[_row(request, line) for line in known.standing],
         withdrawn=[_row(request, line) for line in known.withdrawn],
         history=known.history,
+        day=day_of,
     )
 
 
@@ -133,7 +134,7 @@ def _mark(request: Request, mark_id: str, values: dict[str, str], form: Form | N
         form=form,
         labels=LABELS,
         scales=_scales(),
-        values=values,
+        values=blank_beside(values),
         action=f"/gauge/{mark_id}",
         seen=seen,
     )

@@ -16,7 +16,7 @@ from heelball.bench.forms import Form, posted
 from heelball.bench.pages.lasts import LABELS, last_form, widths_of
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author, session_of
-from heelball.bench.typed import beside_fields, number_in, typed
+from heelball.bench.typed import beside_fields, day_of, number_in, typed
 from heelball.errors import InputError
 from heelball.last.description import Figure, LastFacts
 from heelball.records.refused import Conflict
@@ -25,7 +25,7 @@ from heelball.scales.catalogue import size_scale
 from heelball.show.how_it_runs import in_one_line, place_by_place
 from heelball.show.labels import label_text, offer_text, size_text
 from heelball.show.last_note import advice_text, measured_text
-from heelball.show.lengths import Units, figure_text, in_units
+from heelball.show.lengths import Units, figure_text, in_units, length_text
 from heelball.show.run_words import contradictions_texts, source_text
 from heelball.work import lasts_kept, lasts_written
 from heelball.work.last_form import written_last
@@ -72,7 +72,7 @@ def show_last(request: Request, last_id: str) -> Response:
         last=last,
         scale=size_scale(last.label_scale).title,
         offer=offer_text(last),
-        heel=None if last.heel_height is None else f"{figure_text(last.heel_height, units)} {units}",
+        heel=None if last.heel_height is None else length_text(last.heel_height, units),
         runs=None if known.runs is None else in_one_line(known.runs, units),
         told_at=None if known.runs is None else label_text(known.runs.label, last),
         places=[] if known.runs is None else place_by_place(known.runs, units),
@@ -89,6 +89,7 @@ def show_last(request: Request, last_id: str) -> Response:
         withdrawn=[_withdrawn_advice(one) for one in known.withdrawn_advice]
         + [in_units(_withdrawn_pair(one), units) for one in known.withdrawn_pairs],
         history=known.history,
+        day=day_of,
     )
 
 

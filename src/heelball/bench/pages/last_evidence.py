@@ -13,7 +13,7 @@ from heelball.bench.forms import Form, posted
 from heelball.bench.pages.last import units_of
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author
-from heelball.bench.typed import beside_fields, number_in, typed
+from heelball.bench.typed import beside_fields, blank_beside, number_in, typed
 from heelball.errors import InputError
 from heelball.records.refused import Conflict
 from heelball.records.values import KeptLast
@@ -188,7 +188,7 @@ def _advice(
         status=200 if form is None else 422,
         form=form,
         kept=kept,
-        values=values,
+        values=blank_beside(values),
         labels=ADVICE,
         action=action,
         seen=seen,
@@ -213,7 +213,7 @@ def _measured(
         status=200 if form is None else 422,
         form=form,
         kept=kept,
-        values=values,
+        values=blank_beside(values),
         labels=MEASURED,
         action=action,
         seen=seen,

@@ -11,7 +11,7 @@ from starlette.responses import Response
 from heelball.bench.forms import Form, posted
 from heelball.bench.rendering import page, see, wants_fragment
 from heelball.bench.session import author, session_of
-from heelball.bench.typed import beside_fields, typed
+from heelball.bench.typed import beside_fields, blank_beside, typed
 from heelball.errors import InputError
 from heelball.last.values import Label
 from heelball.scales.catalogue import size_scale
@@ -105,7 +105,7 @@ def last_form(
         "last_form.html",
         status=200 if form is None else 422,
         form=form,
-        values=values,
+        values=blank_beside(values),
         labels=LABELS,
         title=title,
         action=action,

@@ -14,7 +14,7 @@ from heelball.bench.forms import Form, posted
 from heelball.bench.refusals import Refused
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author
-from heelball.bench.typed import beside_fields, number_in, typed
+from heelball.bench.typed import beside_fields, day_of, number_in, typed
 from heelball.errors import InputError
 from heelball.records.refused import Conflict
 from heelball.work import letters
@@ -38,8 +38,7 @@ def change_letter(request: Request, letter_id: str, form: Annotated[Form, Depend
     records, seen = request.app.state.records, number_in(form, "seen")
     if form.good:
         try:
-            text, note = form.text("text"), form.text("note")
-            letters.edit_letter(records, letter_id, seen, text=text, note=note, by=author(request))
+            letters.edit_letter(records, letter_id, seen, typed(form), author(request))
             return see(f"/letters/{letter_id}")
         except InputError as wrong:
             beside_fields(form, wrong, LABELS, "text")
@@ -90,7 +89,9 @@ def move_letter(
             letters.move_letter(records, letter_id, seen, _STEPS[step], typed(form), author(request))
             return see(f"/letters/{letter_id}")
         except InputError as wrong:
-            beside_fields(form, wrong, ("on", "text"), "on")
+            beside_fields(form, wrong, ("on", *LABELS), "on")
+        except Conflict as conflict:
+            return conflict_page(request, conflict, form, LABELS, f"/letters/{letter_id}")
     return _letter(request, letter_id, form)
 
 
@@ -103,6 +104,7 @@ def _letter(request: Request, letter_id: str, form: Form | None = None) -> Respo
         "history": known.history,
         "today": request.app.state.settings.clock().date().isoformat(),
         "labels": LABELS,
+        "day": day_of,
     }
     return page(request, "letter.html", status=200 if form is None else 422, form=form, **context)
 

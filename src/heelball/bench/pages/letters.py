@@ -11,6 +11,7 @@ from starlette.responses import Response
 from heelball.bench.forms import Form, posted
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author
+from heelball.bench.typed import day_of
 from heelball.errors import InputError
 from heelball.work import letters
 
@@ -46,5 +47,6 @@ def _letters(request: Request, form: Form | None = None) -> Response:
         "letters.html",
         status=200 if form is None else 422,
         form=form,
+        day=day_of,
         all=letters.letters_page(request.app.state.records, today),
     )

@@ -14,7 +14,7 @@ from heelball.bench.forms import Form, posted
 from heelball.bench.pages.lasts import listed
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author
-from heelball.bench.typed import beside_fields, number_in
+from heelball.bench.typed import beside_fields, blank_beside, day_of, number_in
 from heelball.errors import InputError
 from heelball.records.refused import Conflict
 from heelball.show.letter import publishes_nothing
@@ -60,6 +60,7 @@ def show_maker(request: Request, maker_id: str) -> Response:
         silent=[one.kept for one in standing if publishes_nothing(one.last)],
         letters=letters.letters_to(records, maker_id),
         history=history,
+        day=day_of,
     )
 
 
@@ -110,7 +111,7 @@ def _form(
         "maker_form.html",
         status=200 if form is None else 422,
         form=form,
-        values=values,
+        values=blank_beside(values),
         labels=LABELS,
         title=title,
         action=action,
