@@ -15,6 +15,8 @@ from typing import TYPE_CHECKING, Any, Final
 import click
 
 from heelball import __version__
+from heelball.cli.bench import bench
+from heelball.cli.records import records
 from heelball.errors import HeelballError, InternalFault, UsageError
 
 if TYPE_CHECKING:
@@ -40,7 +42,8 @@ def commands() -> None:
 
     Ends with 0 when done; 1 when done and somebody must look first: nothing
     offered serves a wearer, or a foot should be seen or measured again; 2 when
-    the input was wrong.
+    the input was wrong; 3 where an extra is missing; 4 where the records
+    cannot be used.
     """
 
 
@@ -130,6 +133,10 @@ def convert(value: str, source: str, target: str, as_json: bool) -> int:
     return DONE
 
 
+commands.add_command(bench)
+commands.add_command(records)
+
+
 def _today() -> Date:
     from datetime import datetime
 
@@ -174,7 +181,7 @@ def run(arguments: list[str]) -> int:
     except click.exceptions.Exit as done:
         return done.exit_code
     except click.ClickException as error:
-        hint = f" See heelball {_command_of(error)}--help." if isinstance(error, click.UsageError) else ""
+        hint = f" See {_path_of(error)} --help." if isinstance(error, click.UsageError) else ""
         return _failed([f"{error.format_message()}{hint}"], UsageError.exit_code)
     except (KeyboardInterrupt, click.Abort):
         return STOPPED
@@ -189,9 +196,8 @@ def run(arguments: list[str]) -> int:
     return code if isinstance(code, int) else DONE
 
 
-def _command_of(error: click.UsageError) -> str:
-    name = error.ctx.info_name if error.ctx is not None and error.ctx.parent is not None else None
-    return f"{name} " if name else ""
+def _path_of(error: click.UsageError) -> str:
+    return error.ctx.command_path if error.ctx is not None else "heelball"
 
 
 def _failed(lines: list[str], code: int) -> int:
