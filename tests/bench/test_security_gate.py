@@ -6,9 +6,12 @@ from collections.abc import Iterator
 
 import pytest
 from attrs import evolve
+from fastapi import APIRouter
 
+from heelball.bench import app
 from heelball.bench.bodies import FORM_BYTES, UPLOAD_BYTES
 from heelball.bench.hosts import Hosts
+from heelball.bench.pages import ROUTERS
 from heelball.bench.settings import Settings
 from tests.bench.conftest import Bench, Open
 
@@ -102,6 +105,23 @@ def test_every_write_needs_its_token(bench: Bench):
             assert answer.status_code in (403, 415), (at, fields)
             assert "<h1>" in answer.text
     assert not is_kept(bench)
+
+
+def test_a_page_that_forgets_the_token_is_guarded_too(
+    open_bench: Open, settings: Settings, monkeypatch: pytest.MonkeyPatch
+):
+    forgetful, written = APIRouter(), []
+
+    @forgetful.post("/forgetful")
+    def write():
+        written.append(1)
+
+    monkeypatch.setattr(app, "ROUTERS", (*ROUTERS, forgetful))
+    bench = open_bench(settings)
+    assert bench.client.post("/forgetful", data={"a": "b"}).status_code == 403
+    assert written == []
+    assert bench.post("/forgetful").status_code == 200
+    assert written == [1]
 
 
 def test_token_of_another_session_is_refused(bench: Bench, open_bench: Open, settings: Settings):
