@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Final
 
 from attrs import frozen
 
@@ -12,6 +13,14 @@ from heelball.last.values import Label, Last
 from heelball.records.values import KeptLast
 from heelball.show.labels import PLACE_WORDS, label_text
 from heelball.show.lengths import Units, length_text
+
+# How far a place is off, to either side, after the figure.
+_SIDES: Final[Mapping[Place, tuple[str, str]]] = {
+    "ball": ("behind", "ahead"),
+    "breadth": ("narrow", "wide"),
+    "girth": ("tight", "loose"),
+    "heel": ("tight", "loose"),
+}
 
 
 @frozen
@@ -97,6 +106,5 @@ def _stands(place: Place, mean: float, units: Units) -> str:
         return f"toe room {amount}" if mean >= 0 else f"{amount} short"
     if even:
         return "at the joint" if place == "ball" else "even"
-    if place == "ball":
-        return f"{amount} {'ahead' if mean > 0 else 'behind'}"
-    return f"{amount} {'roomy' if mean > 0 else 'tight'}"
+    little, much = _SIDES[place]
+    return f"{amount} {much if mean > 0 else little}"

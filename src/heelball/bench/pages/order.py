@@ -143,6 +143,7 @@ def _shown(request: Request, found: OrderPage, form: Form | None, *, status: int
         carried=day,
         day_query=address(**day),
         held_query=address(last=held, **day),
+        chosen=None if form is None else form.text("look") or form.text("looked"),
         keep=None if answer.moment is None else day_fields(answer.moment.as_day()),
         whole=found,
         answer=answer,
