@@ -77,6 +77,34 @@ def test_a_wearer_is_found_without_a_name_in_the_address(api):
     assert api.get(f"/api/v1/wearers/{one}").json()["note"] == "works on slopes"
 
 
+def test_the_choice_is_that_of_the_core_and_moves_with_the_day(api):
+    one = wearer(api)
+    take(api, one, SIX)
+    assert api.post(f"/api/v1/wearers/{one}/choice", json={}).json()["choices"] == []
+    for code, maker in (("N7", "Northmoor"), ("Q2", "Quernmere")):
+        api.post("/api/v1/lasts", json={**LAST, "code": code, "maker": maker})
+    usual = api.post(f"/api/v1/wearers/{one}/choice", json={}).json()
+    assert usual["schema"] == "heelball/choice/1"
+    assert sorted(choice["last"] for choice in usual["choices"]) == ["N7", "Q2"]
+    assert usual["choices"][0]["order"] == {"size": "10 1/2", "width": "D"}
+    hot = {"moment": {"sock": "thick", "hours": 10, "heat": "hot", "insole": 3}, "listed": 1}
+    swollen = api.post(f"/api/v1/wearers/{one}/choice", json=hot).json()["choices"]
+    assert len(swollen) == 1
+    assert swollen[0]["by_place"] != usual["choices"][0]["by_place"]
+
+
+def test_a_letter_is_drafted_sent_and_answered(api):
+    last = api.post("/api/v1/lasts", json=LAST).json()
+    asked = {"maker_id": last["maker_id"], "last_ids": [last["id"]]}
+    letter = api.post("/api/v1/letters", json=asked).json()
+    assert "N7" in letter["text"]
+    for step in ("sent", "answered"):
+        body = {"seen": letter["version"], "step": step, "on": BEGINNING.date().isoformat()}
+        letter = api.post(f"/api/v1/letters/{letter['id']}/steps", json=body).json()
+        assert letter["state"] == step
+    assert api.get("/api/v1/letters").json()["letters"] == [letter]
+
+
 def test_a_pair_goes_from_order_to_kept(api):
     one = wearer(api)
     last = api.post("/api/v1/lasts", json=LAST).json()

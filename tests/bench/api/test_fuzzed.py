@@ -29,6 +29,7 @@ def something(api: TestClient) -> dict[str, str]:
     measured = {"size": "10", "width": "D", "flex_line_mm": "207"}
     ordered = {"last_id": last["id"], "size": "10", "width": "D"}
     pair = api.post(f"/api/v1/wearers/{one}/pairs", json=ordered).json()["id"]
+    question = {"maker_id": last["maker_id"], "last_ids": [last["id"]]}
     mark = {"scale": "gauge-men", "what": "ball", "mark": "10", "measured_mm": 199}
     return {
         "wearer_id": one,
@@ -38,6 +39,7 @@ def something(api: TestClient) -> dict[str, str]:
         "advice_id": api.post(f"{about}/advice", json={"order": "-1/2"}).json()["id"],
         "measured_id": api.post(f"{about}/measured", json=measured).json()["id"],
         "pair_id": pair,
+        "letter_id": api.post("/api/v1/letters", json=question).json()["id"],
         "mark_id": api.post("/api/v1/gauge", json=mark).json()["id"],
     }
 

@@ -6,9 +6,9 @@ from typing import Final
 
 from fastapi import APIRouter, Depends
 
-from heelball.bench.api import convert, gauge, lasts, pairs, wearers
+from heelball.bench.api import choice, convert, gauge, lasts, pairs, wearers
 from heelball.bench.api.admission import admitted
 
 router: Final = APIRouter(prefix="/api/v1", dependencies=[Depends(admitted)])
-for _part in (wearers, lasts, pairs, gauge, convert):
+for _part in (wearers, lasts, choice, pairs, gauge, convert):
     router.include_router(_part.router)

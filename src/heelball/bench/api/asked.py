@@ -16,6 +16,7 @@ from heelball.fit.wearer import Place, Swelling, Verdict
 from heelball.foot.reading import Load, Method, ReadingOf
 from heelball.foot.vector import Foot, Population
 from heelball.records.values import ReadingKind
+from heelball.work.day_control import Heat, Sock
 
 Text = Annotated[str, Field(max_length=2000)]
 Word = Annotated[str, Field(max_length=40)]
@@ -123,10 +124,19 @@ class HealthTold(Change):
     pain_weeks: Annotated[float, Field(ge=0, le=5000)] = 0.0
 
 
-class Question(Asked):
-    """What to order: under which day (the wearer's own where left out), how many lasts answered for."""
+class MomentAsked(Asked):
+    """One moment of a day."""
 
-    day: Annotated[list[DayPart], Field(max_length=24)] | None = None
+    sock: Sock = "medium"
+    hours: Annotated[float, Field(ge=0, le=24, description="Hours on the feet.")] = 4.0
+    heat: Heat = "cool"
+    insole: Annotated[float, Field(ge=0, le=20, description="Thickness of an added insole [mm].")] = 0.0
+
+
+class Question(Asked):
+    """What to order: for one moment, or the wearer's own day; how many lasts are answered for."""
+
+    moment: MomentAsked | None = None
     listed: Annotated[int, Field(ge=1, le=20)] = 20
 
 
@@ -231,18 +241,18 @@ class NewTryOn(Write):
 
 
 class NewLetter(Write):
-    """A letter to a maker about some of its lasts; the text is drafted where it is left out."""
+    """A question to a maker about some of its lasts, to be drafted."""
 
     maker_id: Word
     last_ids: Annotated[list[Word], Field(min_length=1, max_length=200)]
 
 
-class LetterChange(Change):
-    """What to change of a letter."""
+class LetterMove(Change):
+    """What becomes of a letter; `on` is the day it was sent or answered."""
 
+    step: Literal["edited", "sent", "answered", "dropped"]
+    on: Date | None = None
     text: Long | None = None
-    sent_on: Date | None = None
-    answered_on: Date | None = None
     note: Text | None = None
 
 
