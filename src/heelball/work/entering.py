@@ -23,7 +23,7 @@ from heelball.work.draft_fields import (
     gauge_of,
     held,
 )
-from heelball.work.entry_checks import draft_reading, slips_beside, taken_before
+from heelball.work.entry_checks import draft_reading, questions_beside, taken_before
 from heelball.work.keeping import core_mark, core_reading, standing
 
 #: What is said once of a sitting, with what is usual.
@@ -53,7 +53,7 @@ class Line:
 
     entry: Entry
     mark: str
-    slip: str
+    question: str
     before: Sequence[Before]
 
     @property
@@ -109,7 +109,7 @@ def look(records: Records, wearer_id: str, by: Author) -> Entering:
         marks = [core_mark(one) for one in gauge_marks.list_marks(conn)]
     fields = draft.fields
     count = [(one, core_reading(one, at.get(one.sitting_id))) for one in standing(taken)]
-    slips = slips_beside(fields, count, marks, kept.population, fitter=fitter_of(fields, by))
+    asked_of = questions_beside(fields, count, marks, kept.population, fitter=fitter_of(fields, by))
     return Entering(
         kept=kept,
         fields=fields,
@@ -117,7 +117,7 @@ def look(records: Records, wearer_id: str, by: Author) -> Entering:
         number=taken[-1].number if taken else 0,
         gauge=gauge_of(fields, kept.population),
         asked=asked(fields),
-        lines=tuple(_line(fields, slot, slips, taken, at, by) for slot in SLOTS.values()),
+        lines=tuple(_line(fields, slot, asked_of, taken, at, by) for slot in SLOTS.values()),
     )
 
 
@@ -129,7 +129,7 @@ def fitter_of(fields: Mapping[str, str], by: Author) -> str:
 def _line(
     fields: Mapping[str, str],
     slot: Slot,
-    slips: Mapping[str, str],
+    asked_of: Mapping[str, str],
     taken: Sequence[KeptReading],
     at: Mapping[str, Sitting],
     by: Author,
@@ -137,7 +137,7 @@ def _line(
     one = entry(fields, slot)
     mark = mark_text(draft_reading(one, fields, fitter=fitter_of(fields, by), day=None)) if one.value else ""
     before = [Before(row.id, named(row, at.get(row.sitting_id))) for row in taken_before(taken, slot)]
-    return Line(one, mark, slips.get(slot.name, ""), before)
+    return Line(one, mark, asked_of.get(slot.name, ""), before)
 
 
 def named(kept: KeptReading, sitting: Sitting | None) -> str:

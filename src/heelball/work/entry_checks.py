@@ -10,6 +10,9 @@ from typing import Final, cast
 from attrs import frozen
 
 from heelball.errors import UnreadableText
+from heelball.fit.answers import Reason
+from heelball.fit.referral import queried, referrals
+from heelball.fit.wearer import Wearer
 from heelball.foot.evidence import is_child
 from heelball.foot.reading import GaugeMark, Load, Reading, ReadingOf
 from heelball.foot.slips import likely_slips
@@ -19,6 +22,7 @@ from heelball.scales.catalogue import size_scale
 from heelball.scales.letters import format_letter, parse_letter
 from heelball.show.labels import MEASURE_WORDS
 from heelball.show.slip_words import slip_question
+from heelball.show.words import sentence
 from heelball.units import MILLIMETRES, format_mm, parse_length, quoted
 from heelball.work.draft_fields import Entry, Fields, Slot, entries
 from heelball.work.keeping import standing
@@ -151,7 +155,7 @@ def draft_reading(one: Entry, fields: Fields, *, fitter: str, day: Date | None) 
     )
 
 
-def slips_beside(
+def questions_beside(
     fields: Fields,
     kept: Sequence[tuple[KeptReading, Reading]],
     marks: Sequence[GaugeMark],
@@ -159,9 +163,10 @@ def slips_beside(
     *,
     fitter: str,
 ) -> dict[str, str]:
-    """Return the likeliest slip of each drafted reading as a question, under the reading's name.
+    """Return one question for each drafted reading that is likely a slip, or that few feet have.
 
-    One slip has many explanations: only the likeliest is asked about a reading, not all in turn.
+    One slip has many explanations: the likeliest is asked about, and others only if they would
+    still be likely were that one mended.
 
     Parameters
     ----------
@@ -185,12 +190,33 @@ def slips_beside(
     if not drafted or is_child(readings):
         return {}
     found: dict[str, str] = {}
-    for slip in likely_slips(readings, population, marks):
-        names = [drafted[index - first].slot.name for index in slip.readings if index >= first]
-        if names and not any(name in found for name in names):
-            found |= dict.fromkeys(names[:1], slip_question(slip, readings))
-            found |= dict.fromkeys(names[1:], "")
+    mended = list(readings)
+    while slips := [one for one in likely_slips(mended, population, marks) if one.readings[-1] >= first]:
+        names = [drafted[index - first].slot.name for index in slips[0].readings if index >= first]
+        if any(name in found for name in names):
+            break
+        found |= dict.fromkeys(names, "") | {names[0]: slip_question(slips[0], mended)}
+        for index, meant in zip(slips[0].readings, slips[0].meant, strict=True):
+            mended[index] = meant
+    for reason in _rare(readings, population):
+        name = _touched(reason, [one.slot for one in drafted])
+        if name is not None and name not in found:
+            found[name] = sentence(reason)
     return {name: said for name, said in found.items() if said}
+
+
+def _rare(readings: Sequence[Reading], population: Population) -> list[Reason]:
+    """Return what was read and few feet have: of one foot, and of left against right."""
+    wearer = Wearer("", population, tuple(readings))
+    return [*referrals(wearer), *queried(readings, population)]
+
+
+def _touched(reason: Reason, drafted: Sequence[Slot]) -> str | None:
+    """Return the drafted reading that something rare is asked about: the one that was read last."""
+    foot, what = reason.facts.get("foot"), reason.facts.get("what", "ball")
+    names = [what, reason.facts.get("other", "length")]
+    mine = [slot.name for slot in drafted if slot.what in names and foot in (None, slot.foot)]
+    return mine[-1] if mine else None
 
 
 def _stands(one: Entry, sized: set[Foot]) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import Any
 
 from heelball.errors import InputError, Problem
@@ -11,6 +12,8 @@ from heelball.records import health, readings, wearers
 from heelball.records.store import Records
 from heelball.records.values import Author, HealthAnswers, KeptReading, KeptWearer
 from heelball.work.fields import Fields
+from heelball.work.records_erase import Finished
+from heelball.work.records_erase import erase as erase_code
 from heelball.work.wearer_file import read_day, read_signs
 
 
@@ -157,3 +160,17 @@ def set_reading(
         if counts:
             return readings.restore_reading(conn, id_, seen, by=by)
         return readings.withdraw_reading(conn, id_, seen, by=by)
+
+
+def erase(records: Records, kept: KeptWearer, *, now: datetime) -> Finished:
+    """Erase a wearer from all that is kept, for good.
+
+    Raises
+    ------
+    NotFound
+        Where the wearer is gone.
+    RecordsError
+        Where the records or the ledger of erasures cannot be written: nothing is erased then.
+    """
+    where = records.path or records.engine.url.render_as_string(hide_password=False)
+    return erase_code(where, kept.code, now=now)

@@ -27,6 +27,7 @@ from heelball.bench.pages import (
     try_on,
     wearer,
     wearer_day,
+    wearer_erase,
     wearers,
 )
 
@@ -38,6 +39,7 @@ ROUTERS: Final[tuple[APIRouter, ...]] = (
     wearers.router,
     wearer.router,
     wearer_day.router,
+    wearer_erase.router,
     foot_entry.router,
     foot_typed.router,
     history.router,
