@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Mapping
 from typing import Any, Final
 
 from attrs import define, field
-from sqlalchemy import Connection, Table, delete, insert, or_, select, update
+from sqlalchemy import Connection, Table, delete, func, insert, or_, select, update
 
 from heelball.records.found import rows_of
 from heelball.records.rewording import Called, reworded
@@ -144,11 +144,16 @@ def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
     owned = _own_rows(conn, wearer_id)
     _keep_try_ons(conn, wearer_id, erased)
     _forget(conn, wearer_id, owned, erased)
-    # Children first, one table after another: what went is counted, and no database's cascade is
-    # relied on.
-    for table in (drafts, health_answers, try_ons, pairs, readings, sittings):
-        _count(erased, table, conn.execute(delete(table).where(table.c.wearer_id == wearer_id)).rowcount)
-    _count(erased, wearers, conn.execute(delete(wearers).where(wearers.c.id == wearer_id)).rowcount)
+    # Counted before any goes: a repeat goes with the reading that it repeats. Children go first, so
+    # that no database's cascade is relied on.
+    gone = [
+        (table, table.c.wearer_id) for table in (drafts, health_answers, try_ons, pairs, readings, sittings)
+    ]
+    for table, owner in gone:
+        count = select(func.count()).select_from(table).where(owner == wearer_id)
+        _count(erased, table, conn.execute(count).scalar_one())
+    for table, owner in [*gone, (wearers, wearers.c.id)]:
+        conn.execute(delete(table).where(owner == wearer_id))
     _reword(conn, who, erased)
     return erased
 

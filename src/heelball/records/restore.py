@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from attrs import frozen
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.exc import DBAPIError
 
 from heelball.errors import RecordsError
 from heelball.records.alone import alone, without_bench
@@ -143,7 +143,7 @@ def _erase_again(part: Path, path: Path) -> int:
             with closing(sqlite3.connect(part, isolation_level=None)) as file:
                 file.execute("PRAGMA temp_store=MEMORY").close()
                 file.execute("VACUUM").close()
-    except SQLAlchemyError as refused:
+    except DBAPIError as refused:
         raise told(refused, str(part)) from refused
     except sqlite3.Error as refused:
         raise RecordsError(
@@ -190,7 +190,10 @@ def _held(path: Path, *, now: datetime) -> Iterator[Path | None]:
 def _hold(held: sqlite3.Connection, path: Path) -> None:
     # A log can only be left by whoever is alone, and what was in it is taken into the file.
     held.execute("PRAGMA journal_mode=DELETE").close()
+    # The lock outlasts this empty transaction, and SQLite copies nothing out of an open one.
+    held.execute("PRAGMA locking_mode=EXCLUSIVE").close()
     held.execute("BEGIN EXCLUSIVE").close()
+    held.execute("COMMIT").close()
     if held.execute("PRAGMA journal_mode").fetchone() != ("delete",):
         raise _in_use(path)
 

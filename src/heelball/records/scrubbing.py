@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -21,6 +22,8 @@ from heelball.records.store import Records
 #: How long other readers and writers are waited for [ms].
 _PATIENCE_MS: Final = 15_000
 
+#: What a backup or restore is called before it is whole, and SQLite's files beside that.
+_UNFINISHED: Final = re.compile(r"\.(part|restoring)(-wal|-shm|-journal)?$")
 _MAGIC: Final = b"SQLite format 3\0"
 
 
@@ -101,16 +104,20 @@ def file_transaction(path: Path) -> Iterator[Connection]:
 
 def copies_of(path: Path) -> list[Path]:
     """Return the backups and copies that lie beside the records, the unfinished ones too."""
-    folders = [path.parent, path.parent / FOLDER]
-    files = [one for folder in folders if folder.is_dir() for one in folder.iterdir() if one.is_file()]
+    files = [one for folder in _folders(path) for one in folder.iterdir() if one.is_file()]
     return sorted(one for one in files if one.absolute() != path.absolute() and _is_database(one))
+
+
+def _folders(path: Path) -> list[Path]:
+    return [folder for folder in (path.parent, path.parent / FOLDER) if folder.is_dir()]
 
 
 def clear_unfinished(path: Path) -> None:
     """Remove what a backup or restore that was cut short left beside the records; none is running."""
-    for one in copies_of(path):
-        if one.name.startswith(".") and one.suffix in (".part", ".restoring"):
-            clear(one)
+    for folder in _folders(path):
+        for one in folder.glob(".*"):
+            if _UNFINISHED.search(one.name):
+                clear(one)
 
 
 def holders(copies: list[Path], wearer_id: str) -> list[tuple[Path, bool | None]]:
