@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Any
 
 import pytest
+from attrs import evolve
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -105,6 +106,8 @@ def test_what_was_corrected_counts_again_when_the_correction_is_taken_back(
     (second,) = take(records, sitting, corrected(first, "11"), by=author)
     with records.writing() as conn:
         gone = withdraw_reading(conn, second.id, second.version, by=author)
+        later = evolve(author, at=author.at.replace(hour=20))
+        assert withdraw_reading(conn, second.id, gone.version, by=later) == gone
     assert (gone.withdrawn_at, gone.stands) == ("2026-11-25T18:40:05+01:00", False)
     assert standing(records, sitting) == ["10 1/2"]
     with records.writing() as conn:

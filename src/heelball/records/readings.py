@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from attrs import asdict, evolve, frozen
 from sqlalchemy import Connection, func, select
@@ -59,7 +59,7 @@ def find_reading(conn: Connection, id: str) -> KeptReading:  # noqa: A002
 def list_readings(conn: Connection, wearer_id: str) -> list[KeptReading]:
     """Return all readings of a wearer as they were taken, with those that no longer stand."""
     query = select(readings).where(readings.c.wearer_id == wearer_id).order_by(readings.c.number)
-    return _struck_through(map(_reading, rows_of(conn, query)))
+    return _struck_through([_reading(row) for row in rows_of(conn, query)])
 
 
 def last_number(conn: Connection, wearer_id: str) -> int:
@@ -102,11 +102,9 @@ def add_readings(
     meanwhile = [reading for reading in kept if reading.number > seen_number]
     if meanwhile:
         raise Conflict(meanwhile, seen_number, {"readings": tuple(taken)})
-    number = kept[-1].number if kept else 0
-    added = []
-    for reading in taken:
+    first = kept[-1].number + 1 if kept else 1
+    for number, reading in enumerate(taken, first):
         _check_named(reading, kept)
-        number += 1
         row = {
             **asdict(reading),
             "wearer_id": sitting.wearer_id,
@@ -114,9 +112,10 @@ def add_readings(
             "number": number,
             "load": reading.load or sitting.load,
         }
-        added.append(insert(conn, readings, row, by=by, into=_reading))
-        kept = _struck_through([*kept, added[-1]])
-    return kept[-len(added) :] if added else []
+        kept.append(insert(conn, readings, row, by=by, into=_reading))
+        if reading.kind == "correction":
+            kept = _struck_through(kept)
+    return kept[len(kept) - len(taken) :]
 
 
 def withdraw_reading(conn: Connection, id: str, seen: int, *, by: Author) -> KeptReading:  # noqa: A002
@@ -129,9 +128,11 @@ def withdraw_reading(conn: Connection, id: str, seen: int, *, by: Author) -> Kep
     RecordsError
         Where a correction has struck it through.
     """
-    corrected = find_reading(conn, id).corrected_by
-    if corrected is not None:
+    kept = find_reading(conn, id)
+    if kept.corrected_by is not None:
         raise RecordsError("A correction has struck this reading through.", "Take the correction back.")
+    if kept.withdrawn_at is not None:
+        return kept
     update(conn, readings, id, seen, {"withdrawn_at": written_time(by)}, by=by, into=_reading)
     return find_reading(conn, id)
 
@@ -166,17 +167,16 @@ def _check_named(reading: NewReading, kept: Sequence[KeptReading]) -> None:
         raise InputError.at(place, f"a {reading.kind} of a reading that {gone}", wanted)
 
 
-def _struck_through(taken: Iterable[KeptReading]) -> list[KeptReading]:
+def _struck_through(taken: Sequence[KeptReading]) -> list[KeptReading]:
     """Return readings in their order, each with the correction that has struck it through.
 
     A reading, its corrections and theirs are one observation: the last of them that was not taken
     back is what counts, whichever it corrected, so that no order of undoing lets two count.
     """
-    readings_taken = list(taken)
     root: dict[str, str] = {}
     counts: dict[str, KeptReading] = {}
     direct: dict[str, str] = {}
-    for reading in readings_taken:
+    for reading in taken:
         corrects = reading.of_id if reading.kind == "correction" else None
         root[reading.id] = root.get(corrects, reading.id) if corrects else reading.id
         if reading.withdrawn_at is None:
@@ -184,11 +184,12 @@ def _struck_through(taken: Iterable[KeptReading]) -> list[KeptReading]:
             if corrects:
                 direct[corrects] = reading.id
     struck = []
-    for reading in readings_taken:
+    for reading in taken:
         last = counts.get(root[reading.id])
-        later = last is not None and last.number > reading.number
-        by = direct.get(reading.id) or (last.id if last else None)
-        struck.append(evolve(reading, corrected_by=by if later else None))
+        by = None
+        if last is not None and last.number > reading.number:
+            by = direct.get(reading.id, last.id)
+        struck.append(reading if by == reading.corrected_by else evolve(reading, corrected_by=by))
     return struck
 
 
