@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
-from heelball.bench.pages.lasts import LABELS, last_form, widths_of
+from heelball.bench.pages.lasts import LABELS, last_form
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author, session_of
 from heelball.bench.typed import beside_fields, day_of, number_in, typed
@@ -163,7 +163,9 @@ def grids(facts: LastFacts, units: Units) -> list[Grid]:
     """Return which foot each label is built for, as tables: sizes down, widths across."""
     last = facts.last
     by_label = {one.label: one.built_for for one in facts.labels}
-    widths = widths_of(last.labels)
+    # Each width may have sizes of its own, so that no size need have them all.
+    letters = {one.label.width: one.letters for one in facts.labels}
+    widths = sorted(letters, key=lambda width: letters[width])
 
     def cell(built: Mapping[str, Figure] | None, measure: str) -> Cell | None:
         if built is None:

@@ -13,7 +13,6 @@ from heelball.bench.rendering import page, see, wants_fragment
 from heelball.bench.session import author, session_of
 from heelball.bench.typed import beside_fields, blank_beside, typed
 from heelball.errors import InputError
-from heelball.last.values import Label
 from heelball.scales.catalogue import size_scale
 from heelball.scales.last_width import WIDTH_SCALES
 from heelball.show.how_it_runs import in_one_line
@@ -131,11 +130,6 @@ def listed(request: Request, shown: tuple[ListedLast, ...]) -> list[dict[str, An
         }
         for one in shown
     ]
-
-
-def widths_of(labels: tuple[Label, ...]) -> list[str | None]:
-    """Return the widths of an offer, narrow to wide."""
-    return list(dict.fromkeys(label.width for label in labels))
 
 
 def _lasts(request: Request, sought: str) -> Response:
