@@ -95,6 +95,15 @@ def inside(page: Pages) -> None:
 
 
 @papers
+def test_a_name_without_a_break_is_broken_where_its_column_ends(paper: PaperSize):
+    page = card("everything", paper=paper, name=cases.UNBROKEN, choices=4)
+    bar = next(stroke for stroke in page.strokes if stroke.straight and round(stroke.length, 2) == 50)
+    shown = [(box, word) for box, word in page.boxes if set(word) <= set("W…\u200b")]
+    assert sum(word.count("W") for _, word in shown) > 59
+    assert max(right for (_, _, right, _), _ in shown) < bar.spots[0][0]
+
+
+@papers
 @pytest.mark.parametrize("who", WHO)
 def test_words_do_not_run_into_one_another(who: str, paper: PaperSize):
     page = card(who, paper=paper, name="Ann Example", choices=4)
