@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date as Date
 from typing import Any, Final, Literal
@@ -22,6 +23,9 @@ from heelball.work.what_was_done import Done, history_of, take_back
 
 #: A letter is no book.
 LONGEST_TEXT: Final = 20_000
+
+#: What is put behind a name to tell whose something is.
+_OWNED: Final = re.compile(r"['\N{RIGHT SINGLE QUOTATION MARK}]s\b", re.IGNORECASE)
 
 #: What a fitter edits of a letter.
 _EDITED: Final = ("text", "note")
@@ -248,7 +252,7 @@ def _named(conn: Connection, text: str, draft: str) -> Iterator[str]:
     What stands in the draft as often is a last's or a maker's name, or a plain word of the
     letter: it cannot mean a person, since drafts are made of lasts alone.
     """
-    wanted, drafted = (f" {folded(one)} " for one in (text, draft))
+    wanted, drafted = (f" {folded(_OWNED.sub('', one))} " for one in (text, draft))
     for wearer in wearers.list_wearers(conn):
         for name in (wearer.name, wearer.code):
             plain = folded(name)
