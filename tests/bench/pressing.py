@@ -142,7 +142,7 @@ class Browser:
         self.page = Page(self.bench.get(url))
         return self.page
 
-    def press(self, words: str, end: str = "", slot: str = "", **typed: Any) -> Page:
+    def press(self, words: str, end: str = "", slot: str = "", /, **typed: Any) -> Page:
         """Press a button, with some fields of its form typed into first."""
         button = self.page.button(words, end, slot)
         assert not button.disabled, f"{words!r} cannot be pressed"

@@ -7,8 +7,10 @@ from datetime import datetime
 from typing import Any, Final
 
 from attrs import frozen
+from sqlalchemy import Connection
 
 from heelball.records import changes, wearers
+from heelball.records.refused import NotFound
 from heelball.records.store import Records
 from heelball.records.values import Author, Change, KeptWearer
 from heelball.show.labels import MEASURE_WORDS
@@ -151,10 +153,15 @@ def take_back(records: Records, wearer_id: str, change_id: int, *, by: Author) -
         As `heelball.records.changes.undo`; also where the change is not this wearer's.
     """
     with records.writing() as conn:
-        of = changes.find_change(conn, change_id).wearer_id
-        # A change of somebody else's is none of this page's.
-        changes.find_change(conn, change_id if of == wearer_id else 0)
-        changes.undo(conn, change_id, by=by)
+        changes.undo(conn, _mine(conn, wearer_id, change_id).id, by=by)
+
+
+def _mine(conn: Connection, wearer_id: str, change_id: int) -> Change:
+    """Return a change of this wearer's: one of somebody else's is not found from here."""
+    found = changes.find_change(conn, change_id)
+    if found.wearer_id != wearer_id:
+        raise NotFound("This change")
+    return found
 
 
 def last_done(found: Sequence[Change]) -> tuple[Change, ...]:
@@ -204,6 +211,6 @@ def take_last_back(records: Records, wearer_id: str, seen: int, *, by: Author) -
         together = last_done(changes.list_changes_of_wearer(conn, wearer_id))
         if not together or together[0].id != seen:
             # Something was written since: what the fitter meant is looked for by its number.
-            together = (changes.find_change(conn, seen),)
+            together = (_mine(conn, wearer_id, seen),)
         for change in together:
             changes.undo(conn, change.id, by=by)

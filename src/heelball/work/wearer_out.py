@@ -1,4 +1,7 @@
-"""What is kept of a wearer, to take away: a wearer file, or the same as JSON with what counts no more."""
+"""What is kept of a wearer, to take away: a wearer file, or the same as JSON with what counts no more.
+
+Health is handed over apart: it never stands in one file with try-ons.
+"""
 
 from __future__ import annotations
 
@@ -54,8 +57,24 @@ def wearer_json(records: Records, wearer_id: str) -> str:
     return json.dumps(table, ensure_ascii=False, indent=2) + "\n"
 
 
+def health_toml(records: Records, wearer_id: str) -> str:
+    """Return what a wearer told of health, as the table of a wearer file, apart from all else.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such wearer.
+    """
+    with records.reading() as conn:
+        kept = wearers.find_wearer(conn, wearer_id)
+        told = health.find_health(conn, wearer_id)
+    signs = core_signs(told)
+    found = {name: True for name in SIGNS if getattr(signs, name)} | {"pain_weeks": signs.pain_weeks}
+    return toml_text({"code": kept.code, **({"signs": found} if told is not None else {})})
+
+
 def wearer_table(conn: Connection, wearer_id: str) -> dict[str, Any]:
-    """Return a wearer as the table of a wearer file.
+    """Return a wearer as the table of a wearer file, without health: it never goes with try-ons.
 
     Raises
     ------
@@ -65,8 +84,6 @@ def wearer_table(conn: Connection, wearer_id: str) -> dict[str, Any]:
     kept = wearers.find_wearer(conn, wearer_id)
     wearer = kept_core(conn, wearer_id)
     at = {one.id: one.at for one in sittings.list_sittings(conn, wearer_id)}
-    told = health.find_health(conn, wearer_id)
-    signs = core_signs(told)
     table: dict[str, Any] = {
         "schema": SCHEMA,
         "code": kept.code,
@@ -77,10 +94,6 @@ def wearer_table(conn: Connection, wearer_id: str) -> dict[str, Any]:
         "day": [dict(state) for state in kept.day],
         "pair": [_pair(one) for one in wearer.pairs],
     }
-    if told is not None:
-        table["signs"] = {name: True for name in SIGNS if getattr(signs, name)} | {
-            "pain_weeks": signs.pain_weeks
-        }
     return {name: value for name, value in table.items() if value not in (None, [])}
 
 

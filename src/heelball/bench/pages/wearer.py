@@ -135,6 +135,12 @@ def take_json(request: Request, id: str) -> Response:  # noqa: A002
     return _handed(wearer_out.wearer_json(request.app.state.records, id), "application/json", "wearer.json")
 
 
+@router.get("/health.toml")
+def take_health(request: Request, id: str) -> Response:  # noqa: A002
+    """Hand over what a wearer told of health, apart from all else."""
+    return _handed(wearer_out.health_toml(request.app.state.records, id), "application/toml", "health.toml")
+
+
 def _handed(text: str, kind: str, name: str) -> Response:
     headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
     return Response(text, media_type=kind, headers=headers)

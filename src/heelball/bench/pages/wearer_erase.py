@@ -31,8 +31,6 @@ def erase(request: Request, id: str, form: Annotated[Form, Depends(posted)]) -> 
         form.wrong("code", f"{form.text('code') or 'nothing'} was written", "the code of this wearer")
         return _asked(request, id, form)
     finished = wearer_changes.erase(records, kept, now=author(request).at)
-    # Sessions that held the wearer have ended in the records: they are looked up there again.
-    request.app.state.sessions.forget()
     return page(request, "_wearer_erased.html", lines=finished.lines, unfinished=finished.unfinished)
 
 
