@@ -1,4 +1,4 @@
-"""The ranking process and the wearers held ready, as long as the bench runs."""
+"""The processes that rank and answer beside the bench, as long as it runs."""
 
 from __future__ import annotations
 
@@ -14,9 +14,10 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 
 from heelball.work.held import Holdings
+from heelball.work.order_answer import AnswerProcess
 from heelball.work.ranking_process import RankingProcess
 
-#: The process starts so long after the bench: the first page does not wait for it [s].
+#: They start so long after the bench: the first page does not wait for them [s].
 _AFTER: Final = 0.5
 
 _making: Final = Lock()
@@ -27,16 +28,18 @@ class Ranking:
     """What the order page works with besides the records."""
 
     process: RankingProcess
+    answering: AnswerProcess
     holdings: Holdings = field(factory=Holdings)
 
 
 @asynccontextmanager
 async def ranking_lifespan(app: FastAPI) -> AsyncIterator[None]:
-    """Start the process that ranks with the bench, and end it with the bench."""
+    """Start the processes with the bench, and end them with the bench."""
     ranking = _ranking(app)
 
     def start() -> None:
-        loop.run_in_executor(None, ranking.process.start)
+        for process in (ranking.answering, ranking.process):
+            loop.run_in_executor(None, process.start)
 
     loop = asyncio.get_running_loop()
     starting = loop.call_later(_AFTER, start)
@@ -44,7 +47,8 @@ async def ranking_lifespan(app: FastAPI) -> AsyncIterator[None]:
         yield
     finally:
         starting.cancel()
-        await run_in_threadpool(ranking.process.stop)
+        for process in (ranking.answering, ranking.process):
+            await run_in_threadpool(process.stop)
 
 
 def ranking_of(request: Request) -> Ranking:
@@ -56,6 +60,7 @@ def _ranking(app: FastAPI) -> Ranking:
     with _making:
         found = getattr(app.state, "ranking", None)
         if not isinstance(found, Ranking):
-            found = Ranking(RankingProcess(app.state.records, app.state.settings.clock))
+            records, clock = app.state.records, app.state.settings.clock
+            found = Ranking(RankingProcess(records, clock), AnswerProcess(records, clock))
             app.state.ranking = found
         return found

@@ -6,6 +6,7 @@ from datetime import date as Date
 from datetime import datetime
 from typing import Annotated, Final
 
+from attrs import evolve
 from fastapi import APIRouter, Depends
 from starlette.requests import Request
 from starlette.responses import Response
@@ -17,11 +18,12 @@ from heelball.bench.rendering import page, see, wants_fragment
 from heelball.bench.session import author, session_of
 from heelball.records.store import Records
 from heelball.show.lengths import Units
-from heelball.work.day_control import MAPPING, day_words, state_words
+from heelball.work.day_control import MAPPING, Moment, day_words, state_words
 from heelball.work.day_form import day_fields
 from heelball.work.letters import draft_question
+from heelball.work.order_answer import Asked
 from heelball.work.order_in_full import in_full, order_record
-from heelball.work.order_page import OrderPage, order_page, recomputed
+from heelball.work.order_page import OrderPage, order_page
 from heelball.work.pairs import order_pair
 
 router: Final = APIRouter(prefix="/wearers/{id}/order", lifespan=ranking_lifespan)
@@ -36,16 +38,7 @@ _MORE: Final = "more"
 @router.get("")
 def show(request: Request, id: str, look: str = "") -> Response:  # noqa: A002
     """Look through all lasts for the wearer's own day."""
-    ranking = ranking_of(request)
-    found = order_page(
-        _records(request),
-        ranking.process,
-        ranking.holdings,
-        id,
-        today=today(request),
-        look_at=look or None,
-        units=units(request),
-    )
+    found = _all(request, _asked(request, id, None, look), more=False)
     return _shown(request, found, None)
 
 
@@ -55,31 +48,11 @@ def change_day(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     moment = moment_in(form, units(request))
     if not form.good:
         return _mend(request, id, form)
-    ranking, look = ranking_of(request), form.text("look") or form.text("looked") or None
+    asked = _asked(request, id, moment, form.text("look") or form.text("looked"))
     if form.text(_ALL) or form.text(_MORE):
-        found = order_page(
-            _records(request),
-            ranking.process,
-            ranking.holdings,
-            id,
-            today=today(request),
-            moment=moment,
-            more=bool(form.text(_MORE)),
-            look_at=look,
-            units=units(request),
-        )
+        found = _all(request, asked, more=bool(form.text(_MORE)))
     else:
-        answer = recomputed(
-            _records(request),
-            ranking.holdings,
-            id,
-            form.texts("held"),
-            today=today(request),
-            moment=moment,
-            look_at=look,
-            units=units(request),
-        )
-        found = OrderPage(answer, _count(form.text("lasts")))
+        found = _held(request, asked, form)
     return _shown(request, found, form)
 
 
@@ -114,18 +87,24 @@ def ask_maker(request: Request, id: str, form: Sent) -> Response:  # noqa: A002,
     return see(f"/letters/{letter.id}")
 
 
+def _asked(request: Request, id: str, moment: Moment | None, look: str) -> Asked:  # noqa: A002
+    return Asked(id, (), today(request), moment, look or None, units(request))
+
+
+def _all(request: Request, asked: Asked, *, more: bool) -> OrderPage:
+    ranking = ranking_of(request)
+    return order_page(_records(request), ranking.process, ranking.answering, asked, more=more)
+
+
+def _held(request: Request, asked: Asked, form: Form) -> OrderPage:
+    held = evolve(asked, last_ids=tuple(form.texts("held")))
+    return OrderPage(ranking_of(request).answering.answer(held), _count(form.text("lasts")))
+
+
 def _mend(request: Request, id: str, form: Form) -> Response:  # noqa: A002
     """Show what was typed with what is wrong with it, over the answer for the wearer's own day."""
-    answer = recomputed(
-        _records(request),
-        ranking_of(request).holdings,
-        id,
-        form.texts("held"),
-        today=today(request),
-        look_at=form.text("look") or form.text("looked") or None,
-        units=units(request),
-    )
-    return _shown(request, OrderPage(answer, _count(form.text("lasts"))), form, status=422)
+    asked = _asked(request, id, None, form.text("look") or form.text("looked"))
+    return _shown(request, _held(request, asked, form), form, status=422)
 
 
 def _shown(request: Request, found: OrderPage, form: Form | None, *, status: int = 200) -> Response:

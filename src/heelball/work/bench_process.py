@@ -1,0 +1,201 @@
+"""A process beside the bench that works answers out, so that pages go on being served meanwhile.
+
+It opens the records for itself, reads and never writes, and is started again where it dies.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+from collections.abc import Callable
+from contextlib import suppress
+from datetime import datetime
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from threading import Lock
+from typing import Any, Final
+
+from attrs import frozen
+
+from heelball.errors import HeelballError, InputError, InternalFault
+from heelball.records.refused import NotFound
+from heelball.records.store import Records, open_records
+
+#: How long an answer may take before the process is held to be stuck [s].
+_PATIENCE: Final = 30.0
+#: How long an ended process may take to be gone [s].
+_GRACE: Final = 5.0
+
+#: Makes, out of the records, what answers each question.
+Begin = Callable[[Records], Callable[[Any], Any]]
+
+
+class ProcessStopped(HeelballError):
+    """The process that works answers out is gone, and another one could not do it either."""
+
+    exit_code = 70
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"{what} could not be worked out just now.",
+            "Try again in a moment; if it stays so, start the bench anew.",
+        )
+
+
+@frozen
+class _Refused:
+    """An error met there: errors do not travel between processes, what they are made of does."""
+
+    kind: type[HeelballError]
+    made_of: tuple[Any, ...]
+
+    @classmethod
+    def of(cls, error: HeelballError) -> _Refused:
+        if isinstance(error, InputError):
+            return cls(InputError, (error.problems,))
+        if isinstance(error, NotFound):
+            return cls(NotFound, (error.what,))
+        return cls(HeelballError, (error.message, error.remedy))
+
+
+class BenchProcess:
+    """One process that answers questions in turn, started again where it dies.
+
+    Parameters
+    ----------
+    records
+        The records that it opens for itself.
+    clock
+        Tells the time, where a process is started.
+    begin
+        Makes in the process what answers the questions; a function of a module.
+    answers
+        What it works out, as the beginning of a sentence.
+    nice
+        How far it stands back where others want the processor too.
+    """
+
+    def __init__(
+        self, records: Records, clock: Callable[[], datetime], begin: Begin, *, answers: str, nice: int = 0
+    ) -> None:
+        self._where = (
+            str(records.path)
+            if records.path is not None
+            else records.engine.url.render_as_string(hide_password=False)
+        )
+        self._clock = clock
+        self._begin = begin
+        self._answers = answers
+        self._nice = nice
+        self._lock = Lock()
+        self._stopped = False
+        self._process: BaseProcess | None = None
+        self._pipe: Connection | None = None
+
+    @property
+    def pid(self) -> int | None:
+        """The process's number; None where none is running."""
+        return self._process.pid if self._process is not None and self._process.is_alive() else None
+
+    def start(self) -> None:
+        """Start the process, unless it runs; it makes ready while nobody waits."""
+        with self._lock:
+            self._running()
+
+    def stop(self) -> None:
+        """End the process for good; whoever waits for an answer is told."""
+        self._stopped = True
+        # Not behind the lock: whoever waits for an answer holds it.
+        if (process := self._process) is not None:
+            process.terminate()
+        with self._lock:
+            self._discard()
+
+    def ask(self, question: Any) -> Any:
+        """Return the answer to a question.
+
+        Raises
+        ------
+        ProcessStopped
+            Where neither this process nor a fresh one answers.
+        InputError, NotFound
+            As the question is answered there.
+        """
+        with self._lock:
+            found = self._ask(question) or self._ask(question)
+        if found is None:
+            raise ProcessStopped(self._answers)
+        (answer,) = found
+        if isinstance(answer, _Refused):
+            raise answer.kind(*answer.made_of)
+        return answer
+
+    def _ask(self, question: Any) -> tuple[Any] | None:
+        """Return what the process answers; None where it died or is stuck, and is gone now."""
+        try:
+            pipe = self._running()
+            pipe.send(question)
+            if pipe.poll(_PATIENCE):
+                return (pipe.recv(),)
+        except (EOFError, OSError):
+            pass
+        self._discard()
+        return None
+
+    def _running(self) -> Connection:
+        """Return the pipe to a process that runs."""
+        if self._stopped:
+            raise ProcessStopped(self._answers)
+        if self._pipe is not None and self._process is not None and self._process.is_alive():
+            return self._pipe
+        self._discard()
+        # Started afresh, not forked: this process holds threads and open records.
+        context = get_context("spawn")
+        ours, theirs = context.Pipe()
+        process = context.Process(
+            target=_work,
+            args=(theirs, self._where, self._clock(), self._begin, self._nice),
+            name="heelball bench",
+            daemon=True,
+        )
+        process.start()
+        # Held open here, its end would never be heard.
+        theirs.close()
+        self._process, self._pipe = process, ours
+        return ours
+
+    def _discard(self) -> None:
+        if self._process is not None:
+            # It only reads, so it may be ended in the middle of anything.
+            self._process.terminate()
+            self._process.join(_GRACE)
+            if self._process.is_alive():
+                self._process.kill()
+                self._process.join(_GRACE)
+        if self._pipe is not None:
+            self._pipe.close()
+        self._process = self._pipe = None
+
+
+def _work(pipe: Connection, where: str, now: datetime, begin: Begin, nice: int) -> None:
+    """Answer until the bench is gone."""
+    # Ctrl-C goes to all processes of a terminal: the bench ends this one when it has ended its pages.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    if nice and hasattr(os, "nice"):
+        os.nice(nice)
+    # The bench went away while it was asked or answered: there is nobody to tell.
+    with suppress(EOFError, OSError):
+        records = open_records(where, create=False, now=now)
+        answer = begin(records)
+        while True:
+            pipe.send(_answered(answer, pipe.recv()))
+
+
+def _answered(answer: Callable[[Any], Any], question: Any) -> Any:
+    try:
+        return answer(question)
+    except HeelballError as refused:
+        return _Refused.of(refused)
+    except Exception as fault:  # whatever it is: the bench tells its person, and this process lives on
+        return _Refused(InternalFault, (f"{type(fault).__name__} while an answer was worked out.",))
