@@ -21,7 +21,7 @@ with warnings.catch_warnings():
 
 from httpx import Response
 
-from heelball.bench import refusals
+from heelball.bench import ranking, refusals
 from heelball.bench.app import make_app
 from heelball.bench.pages import ROUTERS
 from heelball.bench.settings import Settings
@@ -125,8 +125,10 @@ Open = Callable[[Settings], Bench]
 
 
 @pytest.fixture
-def open_bench(records: Records, clock: Clock) -> Iterator[Open]:
+def open_bench(records: Records, clock: Clock, monkeypatch: pytest.MonkeyPatch) -> Iterator[Open]:
     """Return what starts a bench set as told, with a browser of its own, over the same records."""
+    # The process that ranks starts where a page asks for it: most tests never do.
+    monkeypatch.setattr(ranking, "_AFTER", 3600)
     with ExitStack() as running:
 
         def start(set_as: Settings) -> Bench:

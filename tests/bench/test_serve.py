@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import re
 import signal
@@ -18,6 +19,8 @@ import pytest
 from attrs import define
 
 from heelball.bench.certificate import fingerprint
+from heelball.bench.serve import Wanted, listening_socket
+from heelball.cli import main
 
 PASSPHRASE = "a passphrase of several words"
 _COMMAND = [sys.executable, "-m", "heelball.cli.main", "bench"]
@@ -69,17 +72,38 @@ def start(folder: Path) -> Iterator[Start]:
             one.process.communicate()
 
 
-def run(*words: str, given: str = "") -> subprocess.CompletedProcess[str]:
-    return subprocess.run([*_COMMAND, *words], input=given, capture_output=True, text=True, timeout=60)
+@define
+class Ended:
+    """A command that ended by itself: its exit code and what it printed."""
+
+    code: int
+    out: str
+    err: str
 
 
-def unlike(result: subprocess.CompletedProcess[str], code: int, words: str) -> None:
+Run = Callable[..., Ended]
+
+
+@pytest.fixture
+def run(folder: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Iterator[Run]:
+    """Run a command to its end in this process: what is refused never comes to serving."""
+    mask = os.umask(0o022)
+
+    def to_the_end(*words: str, given: str = "") -> Ended:
+        monkeypatch.setattr("sys.stdin", io.StringIO(given))
+        code = main.run(["bench", *words])
+        return Ended(code, *capsys.readouterr())
+
+    yield to_the_end
+    os.umask(mask)
+
+
+def unlike(ended: Ended, code: int, words: str) -> None:
     """See that a command ended with a sentence, and with nothing else."""
-    assert result.returncode == code, result.stderr
-    assert result.stdout == ""
-    assert words in result.stderr
-    assert "Traceback" not in result.stderr
-    assert len(result.stderr.splitlines()) == 1
+    assert (ended.code, ended.out) == (code, ""), ended.err
+    assert words in ended.err
+    assert "Traceback" not in ended.err
+    assert len(ended.err.splitlines()) == 1
 
 
 @pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGINT])
@@ -96,6 +120,12 @@ def test_prints_one_line_serves_and_stops_cleanly(start: Start, folder: Path, ho
     assert "Vantongeren" not in log
 
 
+def test_small_answers_are_sent_at_once():
+    # asyncio waits for more to send unless a socket says that it is TCP: 40 ms for each answer.
+    with listening_socket(Wanted(port=0)) as listening:
+        assert listening.proto == socket.IPPROTO_TCP
+
+
 def test_listens_on_this_machine_alone(start: Start):
     bench = start()
     port = int(bench.address.rsplit(":", 1)[1].strip("/"))
@@ -110,7 +140,7 @@ def test_listens_on_this_machine_alone(start: Start):
     assert places == {f"0100007F:{port:04X}"}
 
 
-def test_files_are_for_their_owner_alone(start: Start, folder: Path):
+def test_files_are_for_their_owner_alone(run: Run, start: Start, folder: Path):
     run("passphrase", given=PASSPHRASE + "\n")
     bench = start("--listen", "127.0.0.1", "--records", str(folder / "deep" / "records.sqlite3"))
     assert bench.address
@@ -124,7 +154,7 @@ def test_files_are_for_their_owner_alone(start: Start, folder: Path):
     assert (folder / "bench-passphrase").read_text().startswith("$argon2id$")
 
 
-def test_a_taken_port_is_a_sentence(folder: Path):
+def test_a_taken_port_is_a_sentence(run: Run, folder: Path):
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
@@ -133,7 +163,7 @@ def test_a_taken_port_is_a_sentence(folder: Path):
     assert not (folder / "records.sqlite3").exists() or (folder / "records.sqlite3").stat().st_size == 0
 
 
-def test_a_second_bench_on_the_same_records_is_a_sentence(start: Start, folder: Path):
+def test_a_second_bench_on_the_same_records_is_a_sentence(run: Run, start: Start, folder: Path):
     bench = start()
     unlike(run("--port", "0"), 4, "A bench is running on these records already")
     # Killed, it leaves nothing in the way.
@@ -145,7 +175,7 @@ def test_other_records_are_served_beside(start: Start, tmp_path: Path):
     assert start().address != start("--records", str(tmp_path / "other")).address
 
 
-def test_network_needs_a_passphrase(folder: Path):
+def test_network_needs_a_passphrase(run: Run, folder: Path):
     unlike(run("--port", "0", "--listen", "127.0.0.1"), 2, "heelball bench passphrase")
     unlike(run("--port", "0", "--listen", "127.0.0.1", "--insecure"), 2, "heelball bench passphrase")
 
@@ -162,7 +192,7 @@ def test_network_needs_a_passphrase(folder: Path):
         (["--records", "mysql://somewhere/x"], "mysql://"),
     ],
 )
-def test_options_that_do_not_go_together_are_a_sentence(folder: Path, words: list[str], said: str):
+def test_options_that_do_not_go_together_are_a_sentence(run: Run, folder: Path, words: list[str], said: str):
     unlike(run("--port", "0", *words), 2, said)
 
 
@@ -175,12 +205,12 @@ def test_options_that_do_not_go_together_are_a_sentence(folder: Path, words: lis
         ("a\tpassphrase\n", ""),
     ],
 )
-def test_poor_passphrases_are_refused(folder: Path, given: str, said: str):
+def test_poor_passphrases_are_refused(run: Run, folder: Path, given: str, said: str):
     unlike(run("passphrase", given=given), 2, said)
     assert not (folder / "bench-passphrase").exists()
 
 
-def test_network_is_served_under_tls_with_its_fingerprint(start: Start, folder: Path):
+def test_network_is_served_under_tls_with_its_fingerprint(run: Run, start: Start, folder: Path):
     run("passphrase", given=PASSPHRASE + "\n")
     bench = start("--listen", "127.0.0.1", "--host-name", "bench.example")
     assert re.fullmatch(r"https://bench\.example:\d+/", bench.address)
@@ -207,7 +237,7 @@ def test_network_is_served_under_tls_with_its_fingerprint(start: Start, folder: 
     assert fingerprint(folder / "bench-certificate.pem") in again.stop()[2]
 
 
-def test_plain_http_on_a_network_only_when_told(start: Start, folder: Path):
+def test_plain_http_on_a_network_only_when_told(run: Run, start: Start, folder: Path):
     run("passphrase", given=PASSPHRASE + "\n")
     bench = start("--listen", "127.0.0.1", "--insecure")
     assert bench.address.startswith("http://127.0.0.1:")
@@ -216,7 +246,7 @@ def test_plain_http_on_a_network_only_when_told(start: Start, folder: Path):
     assert "Without encryption" in bench.stop()[2]
 
 
-def test_address_stands_as_a_code_without_a_secret(start: Start, folder: Path):
+def test_address_stands_as_a_code_without_a_secret(run: Run, start: Start, folder: Path):
     import segno
 
     run("passphrase", given=PASSPHRASE + "\n")
@@ -228,20 +258,20 @@ def test_address_stands_as_a_code_without_a_secret(start: Start, folder: Path):
     assert modules[: len(wanted)] == wanted
 
 
-def test_tokens_are_shown_once_and_kept_as_a_hash(folder: Path):
+def test_tokens_are_shown_once_and_kept_as_a_hash(run: Run, folder: Path):
     made = run("token", "add", "tablet")
-    secret = made.stdout.strip()
-    assert made.returncode == 0
+    secret = made.out.strip()
+    assert made.code == 0
     assert len(secret) >= 40
     listed = run("token", "list")
-    assert listed.stdout.startswith("tablet: made 20")
-    assert "never used" in listed.stdout
+    assert listed.out.startswith("tablet: made 20")
+    assert "never used" in listed.out
     for path in folder.rglob("*"):
         assert secret.encode() not in path.read_bytes()
     unlike(run("token", "add", "tablet"), 2, "is there already")
-    assert run("token", "revoke", "tablet").returncode == 0
+    assert run("token", "revoke", "tablet").code == 0
     unlike(run("token", "revoke", "tablet"), 2, "no token is called 'tablet'")
-    assert run("token", "list").stdout == ""
+    assert run("token", "list").out == ""
 
 
 def test_start_leaves_the_umask_of_files_private(start: Start, folder: Path):

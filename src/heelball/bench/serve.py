@@ -78,7 +78,7 @@ def serve(
     # Whatever is written from here on is for its owner's eyes only.
     os.umask(0o077)
     # The records' folder comes first: another bench may not be migrated away under its feet.
-    with _alone(wanted), _socket(wanted) as listening:
+    with _alone(wanted), listening_socket(wanted) as listening:
         settings = _settings(wanted, listening, clock)
         records = open_records(wanted.records, now=clock())
         try:
@@ -139,18 +139,25 @@ def _with_tls(wanted: Wanted, settings: Settings, name: str, now: datetime) -> S
 
 
 @contextmanager
-def _socket(wanted: Wanted) -> Iterator[socket.socket]:
-    """Bind the port before the records are opened: none are migrated for a bench that cannot listen."""
+def listening_socket(wanted: Wanted) -> Iterator[socket.socket]:
+    """Bind the port, before the records are opened: none are migrated for a bench that cannot listen.
+
+    Raises
+    ------
+    UsageError
+        Where the address is not this machine's, or the port is taken.
+    """
     host = wanted.listen or LOOPBACK
     try:
-        family, _, _, _, place = socket.getaddrinfo(
+        family, kind, protocol, _, place = socket.getaddrinfo(
             host, wanted.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
         )[0]
     except OSError as error:
         raise UsageError(
             f"{host} is no address of this machine.", "Give --listen one, or 0.0.0.0 for all."
         ) from error
-    with socket.socket(family, socket.SOCK_STREAM) as listening:
+    # Named in full: only a socket that knows its protocol sends small answers without waiting.
+    with socket.socket(family, kind, protocol) as listening:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind(place)
