@@ -121,8 +121,9 @@ def test_what_was_written_over_is_not_undone(records: Records, author: Author):
 
 
 def test_a_change_that_is_not_there_is_told(records: Records, author: Author):
-    with pytest.raises(NotFound, match="This change is not"), records.writing() as conn:
-        undo(conn, 77, by=author)
+    for number in (77, -1, 2**31, 10**30):
+        with pytest.raises(NotFound, match="This change is not"), records.writing() as conn:
+            undo(conn, number, by=author)
 
 
 def test_what_was_added_is_removed_and_comes_back(records: Records, author: Author):

@@ -189,3 +189,22 @@ def test_any_other_sign_is_kept(records: Records, author: Author):
         kept = add_wearer(conn, "W1", name=name, by=author)
     with records.reading() as conn:
         assert find_wearer(conn, kept.id).name == name
+
+
+def test_what_cannot_be_kept_is_not_found(records: Records, author: Author):
+    with records.writing() as conn:
+        kept = add_wearer(conn, "W1", by=author)
+    with records.reading() as conn:
+        for made_up in ("\0", kept.id + "\0", "half \ud83d", ""):
+            with pytest.raises(NotFound):
+                find_wearer(conn, made_up)
+            assert find_by_code(conn, made_up) is None
+            search_wearers(conn, made_up)
+
+
+def test_a_search_for_ever_so_many_words_is_answered(records: Records, author: Author):
+    with records.writing() as conn:
+        kept = add_wearer(conn, "W1", name="Ann", by=author)
+    with records.reading() as conn:
+        assert search_wearers(conn, "ann " * 5000) == [kept]
+        assert search_wearers(conn, "b" * 5000) == []

@@ -103,6 +103,12 @@ def test_what_others_name_is_not_removed(records: Records, author: Author):
         (gauge_marks, {**MARK, "measured_mm": float("inf")}, "measured mm: inf; wanted a number"),
         (gauge_marks, {**MARK, "mark": "1" * 41}, "mark: 41 characters; wanted 40 at most"),
         (lasts, {**LAST, "maker_id": "m", "exchange_days": 2**31}, "exchange days: 2147483648; wanted"),
+        (
+            lasts,
+            {**LAST, "maker_id": "m", "widths": [float("nan")]},
+            "widths: a value that cannot be written",
+        ),
+        (lasts, {**LAST, "maker_id": "m", "widths": {"D": b"8"}}, "widths: a value that cannot be written"),
         (lasts, {**LAST, "maker_id": "m", "exchange_days": -(2**31)}, "exchange days: -2147483648; wanted"),
     ],
 )

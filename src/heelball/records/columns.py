@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Mapping
 from typing import Any, Final
 
-from sqlalchemy import Float, Integer, String, Table
+from sqlalchemy import JSON, Float, Integer, String, Table
 
 from heelball.errors import InputError, Problem
 
@@ -47,14 +48,19 @@ def check_text(texts: Mapping[str, str | None]) -> None:
         With the name of every such text.
     """
     problems = [
-        Problem(name, *_NO_TEXT) for name, text in texts.items() if text is not None and not _is_text(text)
+        Problem(name, *_NO_TEXT) for name, text in texts.items() if text is not None and not may_be_kept(text)
     ]
     if problems:
         raise InputError(problems)
 
 
-def _is_text(value: str) -> bool:
-    """Whether both databases keep it: PostgreSQL takes neither the sign 0 nor half a pair of UTF-16."""
+def may_be_kept(value: str | int) -> bool:
+    """Whether both databases can hold a value, and so look for it.
+
+    PostgreSQL takes neither the sign 0 nor half a pair of UTF-16, and whole numbers of 32 bits.
+    """
+    if isinstance(value, int):
+        return abs(value) <= _GREATEST
     return "\0" not in value and not any("\ud800" <= sign <= "\udfff" for sign in value)
 
 
@@ -65,11 +71,17 @@ def _wrong_with(kind: Any, value: Any) -> tuple[str, str] | None:
     if isinstance(kind, String):
         if kind.length is not None and len(value) > kind.length:
             return f"{len(value)} characters", f"{kind.length} at most"
-        if not _is_text(value):
+        if not may_be_kept(value):
             return _NO_TEXT
     elif isinstance(kind, Float):
         if not math.isfinite(value):
             return str(value), "a number"
-    elif isinstance(kind, Integer) and abs(value) > _GREATEST:
-        return str(value), f"a whole number up to {_GREATEST}"
+    elif isinstance(kind, Integer):
+        if not may_be_kept(value):
+            return str(value), f"a whole number up to {_GREATEST}"
+    elif isinstance(kind, JSON):
+        try:
+            json.dumps(value, allow_nan=False)
+        except (TypeError, ValueError):
+            return "a value that cannot be written down", "texts, numbers, lists and tables"
     return None

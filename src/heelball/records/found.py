@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Select, Table, select
 
+from heelball.records.columns import may_be_kept
 from heelball.records.refused import NotFound
 
 Row = Mapping[str, Any]
@@ -49,8 +50,10 @@ def find_row(conn: Connection, table: Table, id: str | int) -> dict[str, Any]:  
         Where there is none.
     """
     (key,) = table.primary_key.columns
-    for row in rows_of(conn, select(table).where(key == id)):
-        return row
+    # What cannot be kept cannot be looked for either: it stands in an address that someone made up.
+    if may_be_kept(id):
+        for row in rows_of(conn, select(table).where(key == id)):
+            return row
     raise NotFound(_CALLED.get(table.name, "This"))
 
 

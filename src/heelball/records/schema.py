@@ -66,8 +66,9 @@ wearers: Final = Table(
     _version(),
     Column("code", String(40), nullable=False, unique=True),
     Column("name", Text, nullable=False, default=""),
-    # What search looks in: name and code, case and accents folded.
-    Column("sought", Text, nullable=False, default=""),
+    # What search looks in: name and code, case and accents folded; sorted as it stands, whatever
+    # language a server is set up for.
+    Column("sought", Text().with_variant(Text(collation="C"), "postgresql"), nullable=False, default=""),
     Column("population", String(10), nullable=False),
     # States of the day as in a wearer file: name, share, sock, swelling, insole_mm.
     Column("day", JSON, nullable=False),

@@ -9,6 +9,7 @@ from sqlalchemy import Connection, case, func, select
 
 from heelball.errors import InputError
 from heelball.foot.vector import Population
+from heelball.records.columns import may_be_kept
 from heelball.records.found import Row, find_row, folded, rows_of
 from heelball.records.refused import Conflict
 from heelball.records.schema import wearers
@@ -17,6 +18,9 @@ from heelball.records.writing import insert, remove, update, written_time
 
 #: How many a search gives at most: a page of them; who wants fewer types one more letter.
 MOST_FOUND: Final = 50
+
+#: More words than anyone's name has; SQLite takes no thousand of them.
+_MOST_WORDS: Final = 12
 
 
 def find_wearer(conn: Connection, id: str) -> KeptWearer:  # noqa: A002
@@ -32,8 +36,9 @@ def find_wearer(conn: Connection, id: str) -> KeptWearer:  # noqa: A002
 
 def find_by_code(conn: Connection, code: str) -> KeptWearer | None:
     """Return the wearer of a code; None where there is none."""
-    for row in rows_of(conn, select(wearers).where(wearers.c.code == code)):
-        return _wearer(row)
+    if may_be_kept(code):
+        for row in rows_of(conn, select(wearers).where(wearers.c.code == code)):
+            return _wearer(row)
     return None
 
 
@@ -52,11 +57,12 @@ def search_wearers(conn: Connection, words: str, limit: int = MOST_FOUND) -> lis
     Parameters
     ----------
     words
-        What was typed; nothing at all finds the first ones by name.
+        What was typed; nothing at all finds the first ones by name. Words beyond a dozen are
+        not looked at.
     limit
         How many at most.
     """
-    parts = folded(words).split()
+    parts = folded(words).split()[:_MOST_WORDS]
     query = select(wearers).where(*(wearers.c.sought.contains(part, autoescape=True) for part in parts))
     if parts:
         rank = case(

@@ -90,7 +90,7 @@ def upgrade() -> None:
         sa.Column("version", sa.Integer(), nullable=False),
         sa.Column("code", sa.String(length=40), nullable=False),
         sa.Column("name", sa.Text(), nullable=False),
-        sa.Column("sought", sa.Text(), nullable=False),
+        sa.Column("sought", sa.Text().with_variant(sa.Text(collation="C"), "postgresql"), nullable=False),
         sa.Column("population", sa.String(length=10), nullable=False),
         sa.Column("day", sa.JSON(), nullable=False),
         sa.Column("keeps_try_ons", sa.Boolean(), nullable=False),
