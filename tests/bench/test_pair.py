@@ -135,8 +135,14 @@ def test_a_step_out_of_turn_is_said(bench: Bench, ordered: KeptPair, step: str):
     sent = {"seen": "1", "closed_on": "2026-03-14", "label": "10 1/2|D", "box": "10|D"}
     answer = bench.post(f"/pairs/{ordered.id}/{step}", sent)
     assert answer.status_code == 422
-    assert "on order" in answer.text
+    assert re.search(r'class="problem" role="alert">The pair is (still )?on order', answer.text)
     assert _now(bench, ordered) == ordered
+
+
+def test_a_slip_in_a_form_that_is_not_on_the_page_is_said_all_the_same(bench: Bench, ordered: KeptPair):
+    answer = bench.post(f"/pairs/{ordered.id}/keep", {"seen": "1", "closed_on": "soon"})
+    assert answer.status_code == 422
+    assert "wanted a day such as 2026-03-14" in answer.text
 
 
 def test_of_two_fitters_the_second_sees_both(bench: Bench, here: KeptPair):
@@ -159,6 +165,35 @@ def test_each_step_is_told_that_someone_was_there_first(bench: Bench, here: Kept
         answer = bench.post(f"/pairs/{here.id}/{step}", sent)
         assert answer.status_code == 409, step
     assert _now(bench, here).version == 3
+
+
+def test_of_two_outcomes_the_second_fitter_sees_both_and_chooses(bench: Bench, here: KeptPair):
+    url = f"/pairs/{here.id}"
+    page = bench.get(url).text
+    sent = _fields(page, f"{url}/keep")
+    bench.post(f"{url}/return", _fields(page, f"{url}/return"))
+    answer = bench.post(f"{url}/keep", sent)
+    assert answer.status_code == 409
+    for outcome in ("returned", "kept"):
+        assert f'name="outcome" value="{outcome}"' in answer.text
+    theirs = {"seen": "3", "closed_on": "2026-03-14", "outcome": "returned"}
+    assert bench.post(f"{url}/keep", theirs, follow=False).headers["location"] == url
+    assert _now(bench, here).state == "returned"
+    mine = bench.post(f"{url}/keep", theirs | {"outcome": "kept"})
+    assert mine.status_code == 422
+    assert "returned and cannot be kept" in mine.text
+
+
+def test_what_came_meanwhile_is_not_taken_back(bench: Bench, ordered: KeptPair):
+    url = f"/pairs/{ordered.id}"
+    sent = _fields(bench.get(url).text, f"{url}/take-back")
+    bench.post(f"{url}/mend", {"seen": "1", "due_on": "2026-03-20", "note": ""})
+    answer = bench.post(f"{url}/take-back", sent)
+    assert answer.status_code == 409
+    assert "on order" in answer.text
+    assert "taken out" in answer.text
+    bench.post(f"{url}/take-back", sent | {"seen": "2"})
+    assert _pairs(bench) == []
 
 
 def test_a_form_without_its_version_writes_nothing(bench: Bench, here: KeptPair):

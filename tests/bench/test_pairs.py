@@ -125,3 +125,17 @@ def test_no_name_stands_in_an_address(bench: Bench, shop: Shop):
     ):
         for address in re.findall(r'(?:href|action)="([^"]*)"', bench.get(url).text):
             assert not re.search(r"tove|wader|w12", address, re.IGNORECASE), address
+
+
+def test_all_pairs_are_handed_out_by_code_without_names(bench: Bench, shop: Shop):
+    _order(bench, shop)
+    answer = bench.get("/pairs/export.json")
+    assert answer.headers["cache-control"] == "no-store"
+    (pair,) = answer.json()["pairs"]
+    assert (pair["wearer"], pair["last"], pair["size"], pair["ordered_on"]) == (
+        "W12",
+        "N7",
+        "10",
+        "2026-03-14",
+    )
+    assert "Tove" not in answer.text

@@ -110,7 +110,14 @@ def test_a_try_on_is_mended_and_the_second_fitter_sees_both(bench: Bench, pair: 
     answer = bench.post(url, {"seen": "1", "left_ball": "much"})
     assert answer.status_code == 409
     assert "Where it bends, left" in answer.text
+    out = {"seen": "1", "outcome": "taken out"}
+    answer = bench.post(f"{url}/remove", out)
+    assert answer.status_code == 409
+    assert "mended by another" in answer.text
+    bench.post(f"{url}/remove", {"seen": "2", "outcome": "mended by another, and kept"})
     assert _kept(bench) == [mended]
+    bench.post(f"{url}/remove", out | {"seen": "2"})
+    assert _kept(bench) == []
 
 
 def test_a_try_on_taken_out_is_brought_back_from_the_history(bench: Bench, pair: KeptPair):

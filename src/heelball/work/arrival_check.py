@@ -26,7 +26,7 @@ from heelball.work.evidence_form import read_measured_form
 from heelball.work.keeping import core_last
 from heelball.work.kept_core import kept_core
 from heelball.work.last_form import written_length
-from heelball.work.pairs import readable_label
+from heelball.work.pair_labels import readable_label
 
 #: Where the check stands in a pair's `answer`.
 ARRIVAL: Final = "arrival"

@@ -10,6 +10,7 @@ from attrs import frozen
 
 from heelball.foot.vector import FEET
 from heelball.records.lasts import find_last, list_lasts
+from heelball.records.pair_life import DAY_WORDS
 from heelball.records.pairs import find_exchanged_for, find_pair, list_with_names
 from heelball.records.store import Records
 from heelball.records.try_ons import list_try_ons
@@ -24,6 +25,7 @@ from heelball.work.keeping import core_last
 from heelball.work.pair_history import Step, history
 
 SCHEMA: Final = "heelball/pair/1"
+LIST_SCHEMA: Final = "heelball/pairs/1"
 
 
 @frozen
@@ -125,11 +127,7 @@ def pair_record(view: PairView) -> dict[str, Any]:
         "size": pair.size,
         "width": pair.width,
         "state": pair.state,
-        "ordered_on": pair.ordered_on,
-        "due_on": pair.due_on,
-        "arrived_on": pair.arrived_on,
-        "send_back_by": pair.send_back_by,
-        "closed_on": pair.closed_on,
+        **{name: getattr(pair, name) for name in DAY_WORDS},
         "said_at_order": answer or None,
         "arrival": arrival or None,
         "try_ons": [
@@ -145,6 +143,26 @@ def pair_record(view: PairView) -> dict[str, Any]:
         ],
         "note": pair.note,
     }
+
+
+def pairs_record(records: Records) -> dict[str, Any]:
+    """Return all pairs to take away, the last dated first: wearers by code, without names."""
+    with records.reading() as conn:
+        listed = list_with_names(conn)
+    pairs = [
+        {
+            "wearer": one.wearer_code,
+            "last": one.last_code,
+            "maker": one.maker,
+            "size": one.pair.size,
+            "width": one.pair.width,
+            "state": one.pair.state,
+            **{name: getattr(one.pair, name) for name in DAY_WORDS},
+            "try_ons": one.tried,
+        }
+        for one in listed
+    ]
+    return {"schema": LIST_SCHEMA, "pairs": pairs}
 
 
 def _said(answer: Mapping[str, Any]) -> tuple[tuple[str, str], ...]:

@@ -6,19 +6,16 @@ from collections.abc import Mapping
 from datetime import date as Date
 from typing import Any
 
-from heelball.errors import InputError, UnreadableText
-from heelball.last.values import Label, Last
+from heelball.errors import InputError
 from heelball.records.lasts import find_last
 from heelball.records.pair_life import Ending, on_arrival, on_closing
 from heelball.records.pairs import add_pair, change_pair, find_exchanged_for, find_pair, remove_pair
 from heelball.records.refused import Conflict
 from heelball.records.store import Records
-from heelball.records.values import Author, KeptLast, KeptPair
-from heelball.scales.catalogue import size_scale
-from heelball.show.labels import label_text, size_text
-from heelball.units import quoted
+from heelball.records.values import Author, KeptPair
+from heelball.show.labels import size_text
 from heelball.work.keeping import core_last
-from heelball.work.offer_fields import width_position
+from heelball.work.pair_labels import offered_label, readable_label
 
 
 def order_pair(
@@ -169,8 +166,8 @@ def exchange(
             if new is not None:
                 return pair, new
         kept = find_last(conn, pair.last_id)
-        label = offered_label(kept, size, width)
         changes = on_closing(pair, "exchanged", on, today=by.at.date())
+        label = offered_label(kept, size, width)
         back = change_pair(conn, pair_id, seen, changes, by=by)
         new = add_pair(
             conn,
@@ -219,45 +216,6 @@ def take_back(records: Records, pair_id: str, seen: int, by: Author) -> KeptPair
             raise InputError.at("state", "the pair has arrived", "it kept, exchanged or returned")
         remove_pair(conn, pair_id, seen, by=by)
         return pair
-
-
-def offered_label(kept: KeptLast, size: str, width: str | None) -> Label:
-    """Return a label that a last is offered in.
-
-    Raises
-    ------
-    InputError
-        Where it is none, or the last is no longer had; the place is ``label``.
-    """
-    last = core_last(kept)
-    if kept.retired:
-        raise InputError.at("label", f"{last.code} is no longer had", "a last that is")
-    label = readable_label(last, size, width)
-    if label not in last.labels:
-        raise InputError.at("label", label_text(label, last), f"a label that {last.code} is offered in")
-    return label
-
-
-def readable_label(last: Last, size: str, width: str | None) -> Label:
-    """Return a label of a last's scales, whether it is offered in it or not.
-
-    Raises
-    ------
-    InputError
-        Where size or width cannot be read; the place is ``label``.
-    """
-    scale = size_scale(last.label_scale)
-    if not size.strip():
-        raise InputError.at("label", "no size", "the size on the label")
-    try:
-        found = scale.parse(size)
-        if width is not None:
-            width_position(width, found, scale, last.width_scale)
-    except UnreadableText as refused:
-        raise InputError([refused.at("label")]) from None
-    if width is None and last.reference_width is None and all(label.width for label in last.labels):
-        raise InputError.at("label", f"{quoted(size)} without a width", "the width on the label too")
-    return Label(found, width)
 
 
 def _stands(pair: KeptPair, seen: int, wanted: Mapping[str, str]) -> bool:

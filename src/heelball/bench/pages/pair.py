@@ -10,12 +10,13 @@ from starlette.responses import JSONResponse, Response
 
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
-from heelball.bench.pages.pair_forms import beside, day, label, seen, today
+from heelball.bench.pages.pair_forms import beside, day, seen, today
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author, session_of
 from heelball.errors import InputError
-from heelball.records.pair_life import STATE_WORDS, Ending
+from heelball.records.pair_life import STATE_WORDS
 from heelball.records.refused import Conflict
+from heelball.records.values import KeptPair
 from heelball.show.lengths import Units, in_units
 from heelball.work import pairs as steps
 from heelball.work.arrival_check import check_arrival, written_arrival
@@ -33,6 +34,21 @@ _DAYS: Final = {
     "send_back_by": "Send back by",
     "closed_on": "Settled",
 }
+#: What each step makes of a pair, so that two fitters' versions can be told apart.
+OUTCOMES: Final = {
+    "arrive": STATE_WORDS["arrived"],
+    "keep": STATE_WORDS["kept"],
+    "return": STATE_WORDS["returned"],
+    "exchange": STATE_WORDS["exchanged"],
+    "take-back": "taken out",
+}
+#: The steps whose forms stand on the page, by the state of the pair.
+_STEPS: Final = {
+    "ordered": ("arrive", "mend", "take-back"),
+    "arrived": ("keep", "exchange", "return", "mend", "arrival"),
+    "owned": ("mend", "take-back", "arrival"),
+}
+_CLOSED: Final = ("mend", "arrival")
 _CHECKED: Final = {
     "box": "Label on the box",
     "inside_length_mm": "Inside length",
@@ -47,7 +63,7 @@ _CHECKED: Final = {
 @router.get("")
 def show(request: Request, pair_id: str) -> Response:
     """Show a pair's life, and the form of its next step."""
-    return _pair(request, pair_id)
+    return pair_page(request, pair_id)
 
 
 @router.get("/export.json")
@@ -56,61 +72,6 @@ def export(request: Request, pair_id: str) -> Response:
     record = pair_record(pair_view(request.app.state.records, pair_id, today(request)))
     headers = {"Cache-Control": "no-store", "Content-Disposition": 'attachment; filename="pair.json"'}
     return JSONResponse(record, headers=headers)
-
-
-@router.post("/arrive")
-def arrive(request: Request, pair_id: str, form: Sent) -> Response:
-    """Write down that it came."""
-    on = day(form, "arrived_on", today(request))
-    if on is not None and form.good:
-        try:
-            steps.arrive(request.app.state.records, pair_id, seen(form), on, author(request))
-        except InputError as refused:
-            beside(form, refused)
-        except Conflict as conflict:
-            return conflict_page(request, conflict, form, {"arrived_on": "Came"}, f"/pairs/{pair_id}")
-        else:
-            return see(f"/pairs/{pair_id}")
-    return _pair(request, pair_id, "arrive", form)
-
-
-@router.post("/keep")
-def keep(request: Request, pair_id: str, form: Sent) -> Response:
-    """Write down that the wearer keeps it."""
-    return _close(request, pair_id, form, "kept", "keep")
-
-
-@router.post("/return")
-def give_back(request: Request, pair_id: str, form: Sent) -> Response:
-    """Write down that it went back."""
-    return _close(request, pair_id, form, "returned", "return")
-
-
-@router.post("/exchange")
-def exchange(request: Request, pair_id: str, form: Sent) -> Response:
-    """Write down that it went back and another was ordered for it; go on to that one."""
-    on = day(form, "closed_on", today(request))
-    due_on = day(form, "due_on", None)
-    size, width = label(form, "label")
-    if on is not None and form.good:
-        try:
-            _, new = steps.exchange(
-                request.app.state.records,
-                pair_id,
-                seen(form),
-                on,
-                size,
-                width,
-                author(request),
-                due_on=due_on,
-            )
-        except InputError as refused:
-            beside(form, refused)
-        except Conflict as conflict:
-            return conflict_page(request, conflict, form, {"closed_on": "Exchanged"}, f"/pairs/{pair_id}")
-        else:
-            return see(f"/pairs/{new.id}")
-    return _pair(request, pair_id, "exchange", form)
 
 
 @router.post("/mend")
@@ -133,20 +94,7 @@ def mend(request: Request, pair_id: str, form: Sent) -> Response:
             return conflict_page(request, conflict, form, shown, f"/pairs/{pair_id}")
         else:
             return see(f"/pairs/{pair_id}")
-    return _pair(request, pair_id, "mend", form)
-
-
-@router.post("/take-back")
-def take_back(request: Request, pair_id: str, form: Sent) -> Response:
-    """Take an order back; the list of pairs offers to undo it."""
-    try:
-        steps.take_back(request.app.state.records, pair_id, seen(form), author(request))
-    except InputError as refused:
-        beside(form, refused)
-        return _pair(request, pair_id, "take-back", form)
-    except Conflict as conflict:
-        return conflict_page(request, conflict, form, {}, f"/pairs/{pair_id}")
-    return see("/pairs")
+    return pair_page(request, pair_id, "mend", form)
 
 
 @router.post("/arrival")
@@ -164,7 +112,7 @@ def check(request: Request, pair_id: str, form: Sent) -> Response:
             return conflict_page(request, conflict, form, _CHECKED, f"/pairs/{pair_id}", theirs=theirs)
         else:
             return see(f"/pairs/{pair_id}#arrival")
-    return _pair(request, pair_id, "arrival", form)
+    return pair_page(request, pair_id, "arrival", form)
 
 
 @router.post("/undo")
@@ -180,24 +128,10 @@ def undo(request: Request, pair_id: str, form: Sent) -> Response:
             beside(form, refused)
         else:
             return see(f"/pairs/{pair_id}")
-    return _pair(request, pair_id, "undo", form)
+    return pair_page(request, pair_id, "undo", form)
 
 
-def _close(request: Request, pair_id: str, form: Form, ending: Ending, step: str) -> Response:
-    on = day(form, "closed_on", today(request))
-    if on is not None and form.good:
-        try:
-            steps.close(request.app.state.records, pair_id, seen(form), ending, on, author(request))
-        except InputError as refused:
-            beside(form, refused)
-        except Conflict as conflict:
-            return conflict_page(request, conflict, form, {"closed_on": "Settled"}, f"/pairs/{pair_id}")
-        else:
-            return see(f"/pairs/{pair_id}")
-    return _pair(request, pair_id, step, form)
-
-
-def _pair(request: Request, pair_id: str, step: str = "", form: Form | None = None) -> Response:
+def pair_page(request: Request, pair_id: str, step: str = "", form: Form | None = None) -> Response:
     """Return the page of a pair; with mistakes at the form of one step where that came back."""
     day_ = today(request)
     view = pair_view(request.app.state.records, pair_id, day_)
@@ -208,6 +142,8 @@ def _pair(request: Request, pair_id: str, step: str = "", form: Form | None = No
         "pair.html",
         status=200 if form is None else 422,
         forms=sent,
+        outcomes=OUTCOMES,
+        loose=_loose(view.pair, step, form),
         view=view,
         today=day_.isoformat(),
         days=[
@@ -219,6 +155,14 @@ def _pair(request: Request, pair_id: str, step: str = "", form: Form | None = No
         arrival_said=[in_units(text, units) for text in view.arrival.get("said", ())],
         said=[(about, in_units(text, units)) for about, text in view.said],
     )
+
+
+def _loose(pair: KeptPair, step: str, form: Form | None) -> list[str]:
+    """Return the sentences that stand beside no field: about the pair's state, or of a form not shown."""
+    if form is None or step == "undo":
+        return []
+    shown = step in _STEPS.get(pair.state, _CLOSED)
+    return [told for name, told in form.problems.items() if name == "state" or not shown]
 
 
 def _may_have(state: str, name: str) -> bool:

@@ -6,7 +6,7 @@ from typing import Annotated, Final
 
 from fastapi import APIRouter, Depends
 from starlette.requests import Request
-from starlette.responses import Response
+from starlette.responses import JSONResponse, Response
 
 from heelball.bench.forms import Form, posted
 from heelball.bench.pages.pair_forms import beside, today
@@ -16,7 +16,7 @@ from heelball.bench.session import author
 from heelball.errors import InputError
 from heelball.work.due import due, pairs_of
 from heelball.work.pair_history import taken_out, undo_step
-from heelball.work.pair_view import lasts_and_wearer
+from heelball.work.pair_view import lasts_and_wearer, pairs_record
 from heelball.work.pairs import own_pair
 
 router: Final = APIRouter()
@@ -28,6 +28,13 @@ Sent = Annotated[Form, Depends(posted)]
 def show(request: Request) -> Response:
     """Show all pairs by what is due."""
     return _pairs(request)
+
+
+@router.get("/pairs/export.json")
+def export(request: Request) -> Response:
+    """Hand out all pairs, by the codes of their wearers."""
+    headers = {"Cache-Control": "no-store", "Content-Disposition": 'attachment; filename="pairs.json"'}
+    return JSONResponse(pairs_record(request.app.state.records), headers=headers)
 
 
 @router.post("/pairs/undo")

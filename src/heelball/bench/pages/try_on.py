@@ -40,6 +40,8 @@ _OPTIONS: Final = {
     )
     for place in PLACES
 }
+#: What taking it out makes of a try-on, beside what another fitter made of it.
+_OUT: Final = "taken out"
 _WORN: Final = {"on": "Day", "hours": "Hours worn", "sock": "Sock", "swelling": "Feet", "note": "Note"}
 _FIELDS: Final = tuple(f"{foot}_{place}" for foot in FEET for place in PLACES) + tuple(_WORN)
 _LABELS: Final = _WORN | {
@@ -100,10 +102,14 @@ def mend(request: Request, pair_id: str, try_on_id: str, form: Sent) -> Response
 @router.post("/try-on/{try_on_id}/remove")
 def take_out(request: Request, pair_id: str, try_on_id: str, form: Sent) -> Response:
     """Take a try-on out; the pair's history offers to undo it."""
+    if form.text("outcome") not in ("", _OUT):
+        return see(f"/pairs/{pair_id}")
     try:
         take_out_try_on(request.app.state.records, pair_id, try_on_id, seen(form), author(request))
     except Conflict as conflict:
-        return conflict_page(request, conflict, form, {}, f"/pairs/{pair_id}/try-on/{try_on_id}")
+        again = f"/pairs/{pair_id}/try-on/{try_on_id}"
+        labels, theirs = {"outcome": "What becomes of it"}, {"outcome": "mended by another, and kept"}
+        return conflict_page(request, conflict, form, labels, again, theirs=theirs)
     return see(f"/pairs/{pair_id}")
 
 
@@ -145,4 +151,5 @@ def _form(
         name=name,
         kept=kept,
         care=care or [],
+        out=_OUT,
     )
