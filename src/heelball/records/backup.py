@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Final
 
 from heelball.errors import RecordsError
+from heelball.records import migrating
 from heelball.records.copying import copy_file
-from heelball.records.migrating import SCHEMA
 from heelball.records.placing import clear, in_words, make_folder, part_of, put_in_place, refuse_present
 from heelball.records.sealing import is_broken, seal
 
@@ -107,9 +107,9 @@ def look_over(path: Path, name: str) -> str:
         raise RecordsError(
             f"{name} holds no records of Heelball's.", "Name a file that `records backup` made."
         )
-    if number > SCHEMA:
+    if number > migrating.SCHEMA:
         raise RecordsError(
-            f"{name} has schema {number}; this Heelball knows schemas up to {SCHEMA}.",
+            f"{name} has schema {number}; this Heelball knows schemas up to {migrating.SCHEMA}.",
             "Restore it with the newer Heelball that wrote it.",
         )
     return number

@@ -14,12 +14,12 @@ from attrs import frozen
 from sqlalchemy.exc import DBAPIError
 
 from heelball.errors import RecordsError
+from heelball.records import migrating
 from heelball.records.alone import alone, without_bench
 from heelball.records.backup import backup_name, look_over, unsound
 from heelball.records.erase import erase_wearer, wearer_ids
 from heelball.records.faults import told
 from heelball.records.ledger import Ledger, keep_entries, kept_entries
-from heelball.records.migrating import SCHEMA
 from heelball.records.placing import (
     clear,
     in_words,
@@ -98,7 +98,7 @@ def restore(path: Path, backup: Path, *, now: datetime) -> Restored:
                 sync_folder(path.parent)
         finally:
             _clear(part)
-    copy = _migrate(path, now) if number != SCHEMA else None
+    copy = _migrate(path, now) if number != migrating.SCHEMA else None
     return Restored(aside, erased_again, copy)
 
 

@@ -45,6 +45,7 @@ class Called:
         plain = {words for words in coded if _is_plain(words)}
         # The longest first: of "Ann Lee" and "Ann", the whole name goes.
         self._sought = sorted((whole | coded) - plain - {()}, key=len, reverse=True)
+        self._coded = coded
         # Where a script puts no spaces between words, a name is found within them.
         self._unspaced = [name for name in {*names, *codes} if len(name) > 1 and _UNSPACED.search(name)]
         parts = {word for words in whole for word in words if len(word) >= _WORTH_A_LOOK}
@@ -75,18 +76,24 @@ class Called:
         words = _words(text)
         i = 0
         while i < len(words):
-            length = next((len(sought) for sought in self._sought if _stands_at(words, i, sought)), 0)
+            length = next((len(sought) for sought in self._sought if self._stands_at(words, i, sought)), 0)
             if length:
                 yield words[i].start, words[i + length - 1].end
             i += length or 1
 
-
-def _stands_at(words: list[_Word], at: int, sought: tuple[str, ...]) -> bool:
-    found = [word.folded for word in words[at : at + len(sought)]]
-    if len(found) < len(sought) or found[:-1] != list(sought[:-1]):
-        return False
-    last = sought[-1]
-    return found[-1] == last or (len(last) >= _WITH_ENDING and found[-1].startswith(last))
+    def _stands_at(self, words: list[_Word], at: int, sought: tuple[str, ...]) -> bool:
+        found = tuple(word.folded for word in words[at : at + len(sought)])
+        if found == sought:
+            return True
+        # W1234 with an ending is another's code.
+        last = sought[-1]
+        return (
+            sought not in self._coded
+            and len(last) >= _WITH_ENDING
+            and found[:-1] == sought[:-1]
+            and len(found) == len(sought)
+            and found[-1].startswith(last)
+        )
 
 
 def _is_plain(words: tuple[str, ...]) -> bool:
