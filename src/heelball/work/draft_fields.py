@@ -148,7 +148,7 @@ def quarter_marks(fields: Fields) -> tuple[Asked, dict[str, str]] | None:
     one = entry(fields, slot)
     part: Part = "line" if line else "value"
     text = one.line if part == "line" else one.value
-    if not text or one.scale in MILLIMETRES:
+    if not text or not one.scale or one.scale in MILLIMETRES:
         return None
     if part == "value" and one.is_letter:
         position, _ = parse_letter(text)
@@ -162,7 +162,12 @@ def quarter_marks(fields: Fields) -> tuple[Asked, dict[str, str]] | None:
 
 
 def with_mark(fields: Fields, what: Asked, text: str, scale: str, *, whole: bool) -> dict[str, str]:
-    """Return the draft with a mark or a line set; after a whole one its quarters are offered."""
+    """Return the draft with a mark or a line set; after a whole one its quarters are offered.
+
+    A line stands beside a letter alone: without one nothing changes.
+    """
+    if what.part == "line" and not entry(fields, what.slot).is_letter:
+        return dict(fields)
     name = what.slot.name if what.part == "value" else f"{what.slot.name}.line"
     changes: dict[str, str | None] = {name: text, "open": name if whole else None}
     if what.part == "value":

@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
-from heelball.bench.pages.foot_view import asked_words, entering_context, slot_words
+from heelball.bench.pages.foot_view import asked_scale, asked_words, entering_context, slot_words
 from heelball.bench.refusals import Refused
 from heelball.bench.rendering import page, see, wants_fragment
 from heelball.bench.session import author
@@ -52,13 +52,13 @@ def show(request: Request, id: str, at: str = "") -> Response:  # noqa: A002
 def tap(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     """Keep a whole size, a letter, or the line of a letter."""
     what = _asked(form)
-    gauge = look(request.app.state.records, id, author(request)).gauge
+    seen = look(request.app.state.records, id, author(request))
     # The foot's own ball size is a line as it stands: no quarter of it is asked for.
     field = "own" if "own" in form else "mark"
     mark = form.text(field)
-    if gauge is None or not mark:
+    if seen.gauge is None or not mark:
         return _again(request, id)
-    scale = gauge.name
+    scale = asked_scale(seen, what)
     try:
         mark = read_line(mark, scale) if what.part == "line" else read_typed(what.slot, mark, scale).value
     except UnreadableText as refused:

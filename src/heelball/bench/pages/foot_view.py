@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from heelball.fit.answers import Reason
 from heelball.foot.reading import ReadingOf
+from heelball.scales.catalogue import size_scale
 from heelball.show.labels import MEASURE_WORDS
 from heelball.show.words import sentence
 from heelball.work.draft_fields import (
@@ -100,10 +101,17 @@ def _child(seen: Entering) -> bool:
     return seen.gauge is not None and seen.gauge.population == "child"
 
 
+def asked_scale(seen: Entering, what: Asked) -> str:
+    """Return the scale that what is asked is read on: a line's is its letter's, whatever was chosen since."""
+    chosen = seen.gauge.name if seen.gauge is not None else ""
+    return seen.line(what.slot).entry.scale or chosen if what.part == "line" else chosen
+
+
 def _targets(seen: Entering, what: Asked | None) -> tuple[str, ...]:
     if what is None or seen.gauge is None:
         return ()
-    return whole_marks("length" if what.part == "line" else what.slot.what, seen.gauge)
+    scale = size_scale(asked_scale(seen, what))
+    return whole_marks("length" if what.part == "line" else what.slot.what, scale)
 
 
 def _now(fields: Mapping[str, str], what: Asked) -> str:
