@@ -18,7 +18,7 @@ from typing import Any, Final
 
 from attrs import frozen
 
-from heelball.errors import HeelballError, InputError, InternalFault
+from heelball.errors import HeelballError, InputError, InternalFault, RecordsError
 from heelball.records.refused import NotFound
 from heelball.records.store import Records, open_records
 
@@ -56,7 +56,8 @@ class _Refused:
             return cls(InputError, (error.problems,))
         if isinstance(error, NotFound):
             return cls(NotFound, (error.what,))
-        return cls(HeelballError, (error.message, error.remedy))
+        kind = RecordsError if isinstance(error, RecordsError) else HeelballError
+        return cls(kind, (error.message, error.remedy))
 
 
 class BenchProcess:
