@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 
 from tests.browser.served import served
 from tests.requirements import require
@@ -35,7 +35,10 @@ _QUIET: Final = [
 ]
 
 #: A phone held upright, and a desk.
-SIZES: Final = {"phone": {"width": 390, "height": 844}, "desk": {"width": 1280, "height": 900}}
+SIZES: Final[dict[str, ViewportSize]] = {
+    "phone": {"width": 390, "height": 844},
+    "desk": {"width": 1280, "height": 900},
+}
 
 
 @pytest.fixture(scope="session")
@@ -52,7 +55,7 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture
 def bench_at(tmp_path: Path) -> Iterator[str]:
-    """The address of a bench over fresh records."""
+    """Return the address of a bench over fresh records."""
     with served(tmp_path) as address:
         yield address
 
@@ -74,6 +77,6 @@ def look(page: Page, name: str) -> None:
     """Leave pictures of a page by day and by night, and on paper's terms."""
     ARTEFACTS.mkdir(parents=True, exist_ok=True)
     for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
+        page.emulate_media(color_scheme=scheme)
         page.screenshot(path=ARTEFACTS / f"{name}-{scheme}.png", full_page=True)
     page.emulate_media(color_scheme="light")
