@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 from datetime import datetime
@@ -120,10 +121,37 @@ def test_a_file_that_others_could_read_is_closed_to_them(tmp_path: Path, now: da
     assert tmp_path.stat().st_mode == folder_mode
 
 
-def test_a_place_that_cannot_be_is_told(tmp_path: Path, now: datetime):
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [
+        ("file/below.sqlite3", "not a directory"),
+        ("file/below", "not a directory"),
+        ("l" + "o" * 300 + "ng", "file name too long"),
+        ("l" + "o" * 300 + "ng.db", "file name too long"),
+        ("\0.db", "embedded null byte"),
+    ],
+)
+def test_a_place_that_cannot_be_is_told(tmp_path: Path, now: datetime, name: str, why: str):
     (tmp_path / "file").write_text("x")
-    with pytest.raises(RecordsError, match=r"cannot be made at .*not a directory"):
-        open_records(tmp_path / "file" / "below.sqlite3", now=now)
+    with pytest.raises(RecordsError, match=f"The records cannot be kept at .*: {why}"):
+        open_records(f"{tmp_path}/{name}", now=now)
+    with pytest.raises(RecordsError, match="There are no records at"):
+        open_records(f"{tmp_path}/{name}", create=False, now=now)
+
+
+def test_a_folder_that_may_not_be_entered_is_told(
+    tmp_path: Path, now: datetime, monkeypatch: pytest.MonkeyPatch
+):
+    """As another user than root finds it; root may enter everywhere, so the refusal is played."""
+
+    def refuse(path: Path, **_: bool) -> os.stat_result:
+        raise PermissionError(errno.EACCES, "Permission denied", str(path))
+
+    monkeypatch.setattr(Path, "stat", refuse)
+    with pytest.raises(RecordsError, match=r"cannot be kept at .*: permission denied"):
+        open_records(tmp_path / "records.db", now=now)
+    with pytest.raises(RecordsError, match=r"There are no records at"):
+        open_records(tmp_path / "records.db", create=False, now=now)
 
 
 @pytest.mark.parametrize("name", ["two words", "a?b=c#d%20e", "\u0153uvre '\u5f35", "file:x"])

@@ -17,7 +17,7 @@ from heelball.errors import MissingExtra, RecordsError, UsageError
 from heelball.records.copying import copy_file, copy_name
 from heelball.records.faults import damaged, told
 from heelball.records.migrating import is_older, kept_schema, upgrade
-from heelball.records.where import make_private, network_warning, place_of
+from heelball.records.where import is_file, make_private, network_warning, place_of
 
 #: How long a write waits for another one [ms].
 _PATIENCE_MS: Final = 5000
@@ -130,7 +130,7 @@ def open_records(where: str | Path | None, *, create: bool = True, now: datetime
     if place.path is None:
         records = Records(_server(place.url or ""), None)
     else:
-        if not create and not place.path.is_file():
+        if not create and not is_file(place.path):
             raise RecordsError(f"There are no records at {place.path}.", "Start the bench to make them.")
         make_private(place.path)
         records = Records(_file(place.path), place.path)

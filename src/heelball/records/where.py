@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import re
+import stat
+from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
@@ -60,10 +62,23 @@ def place_of(where: str | Path | None) -> Place:
             )
         return Place(None, "postgresql+psycopg://" + where[scheme.end() :])
     path = Path(where).expanduser()
-    is_folder = path.is_dir() or str(where).endswith(os.sep)
-    if is_folder or (path.suffix.lower() not in _SUFFIXES and not path.is_file()):
+    is_folder = _is(path, stat.S_ISDIR) or str(where).endswith(os.sep)
+    if is_folder or (path.suffix.lower() not in _SUFFIXES and not is_file(path)):
         path /= FILE_NAME
     return Place(path.absolute())
+
+
+def is_file(path: Path) -> bool:
+    """Whether there is a file, as far as this user may know."""
+    return _is(path, stat.S_ISREG)
+
+
+def _is(path: Path, kind: Callable[[int], bool]) -> bool:
+    try:
+        return kind(path.stat().st_mode)
+    except (OSError, ValueError):
+        # What may not be looked at is told of when it is opened.
+        return False
 
 
 def data_folder() -> Path:
@@ -94,9 +109,10 @@ def make_private(path: Path) -> None:
             close_to_others(path)
         else:
             os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
-    except OSError as refused:
+    except (OSError, ValueError) as refused:
+        why = getattr(refused, "strerror", None) or str(refused)
         raise RecordsError(
-            f"The records cannot be made at {path}: {(refused.strerror or 'refused').lower()}.",
+            f"The records cannot be kept at {str(path)!r}: {why.lower()}.",
             "Name another place, or make this one writable.",
         ) from refused
 
