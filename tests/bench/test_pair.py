@@ -88,7 +88,7 @@ def test_an_exchange_leads_to_the_new_pair(bench: Bench, here: KeptPair):
     assert str(answer.url).endswith(f"/pairs/{new.id}")
     assert (new.in_exchange_for, new.due_on, new.size) == (here.id, "2026-04-01", "10 1/2")
     assert "In exchange for 10 D" in _text(answer.text)
-    assert "For it came 10 1/2 D" in _text(bench.get(f"/pairs/{here.id}").text)
+    assert "For it was ordered 10 1/2 D" in _text(bench.get(f"/pairs/{here.id}").text)
 
 
 def _pairs(bench: Bench) -> list[KeptPair]:

@@ -75,6 +75,8 @@ def test_only_a_pair_that_is_here_is_kept(state):
         ({"ordered_on": "1900-01-01"}, "ordered_on"),
         ({"send_back_by": "2099-01-01"}, "send_back_by"),
         ({"arrived_on": None}, "arrived_on"),
+        ({"due_on": "20260310"}, "due_on"),
+        ({"due_on": "soon"}, "due_on"),
         ({"closed_on": "2026-03-15"}, "closed_on"),
     ],
 )

@@ -197,6 +197,9 @@ def test_undoing_an_exchange_takes_its_order_out_and_undoing_that_brings_it_back
     undo_step(records, pair.id, _last_step(records, pair), BY)
     with records.reading() as conn:
         assert [(one.id, one.state) for one in list_pairs(conn)] == [(pair.id, "arrived")]
+    assert taken_out(records) == ()
+    with pytest.raises(InputError, match="exchange it was ordered for was undone"):
+        undo_step(records, new.id, _last_step(records, new), BY)
     undo_step(records, pair.id, _last_step(records, pair), BY)
     with records.reading() as conn:
         states = {one.id: (one.state, one.in_exchange_for) for one in list_pairs(conn)}

@@ -11,6 +11,7 @@ from attrs import evolve
 
 from heelball.errors import InputError, Problem
 from heelball.records.values import KeptPair, PairState
+from heelball.units import quoted
 
 #: How a pair's time with the fitter ends.
 Ending = Literal["kept", "exchanged", "returned"]
@@ -98,8 +99,10 @@ def _problems(pair: KeptPair, today: Date) -> Iterator[Problem]:
         if name in _CANNOT_HAVE.get(pair.state, ()):
             yield Problem(name, f"{text}, but the pair is {STATE_WORDS[pair.state]}", "no such day yet")
             continue
-        day = Date.fromisoformat(text)
-        if name in _PAST and day > today:
+        day = _day(text)
+        if day is None:
+            yield Problem(name, quoted(text), f"a day such as {today}")
+        elif name in _PAST and day > today:
             yield Problem(name, f"{text}, which is still to come", f"a day up to {today}")
         elif day < _EARLIEST:
             yield Problem(name, f"{text}, which is long ago", f"a day from {_EARLIEST} on")
@@ -111,6 +114,15 @@ def _problems(pair: KeptPair, today: Date) -> Iterator[Problem]:
         if later in days and earlier in days and days[later] < days[earlier]:
             found = f"{days[later]}, before the pair was {DAY_WORDS[earlier]}"
             yield Problem(later, found, f"{days[earlier]} or later")
+
+
+def _day(text: str) -> Date | None:
+    """Return a day as it is kept; None where it is written otherwise, or is none."""
+    try:
+        day = Date.fromisoformat(text)
+    except ValueError:
+        return None
+    return day if day.isoformat() == text else None
 
 
 def on_arrival(pair: KeptPair, on: Date, *, today: Date, exchange_days: int | None) -> dict[str, Any]:

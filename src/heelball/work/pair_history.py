@@ -17,6 +17,7 @@ from heelball.records.pairs import find_exchanged_for, remove_pair
 from heelball.records.refused import Conflict, NotFound
 from heelball.records.run_evidence import change_measured, find_measured, withdraw_measured
 from heelball.records.schema import changes as changes_table
+from heelball.records.schema import pairs
 from heelball.records.store import Records
 from heelball.records.try_ons import list_try_ons
 from heelball.records.values import Author, Change, KeptPair
@@ -87,6 +88,9 @@ def undo_step(records: Records, pair_id: str, change_id: int, by: Author) -> Non
         change = find_change(conn, change_id)
         if not _is_of(change, pair_id):
             raise NotFound("This change")
+        if change.after is None and _undone_exchange(conn, change.before or {}):
+            found = "the exchange it was ordered for was undone"
+            raise InputError.at("undo", found, "that exchange again, on the page of the pair that went back")
         if change.table_name == "pairs" and change.before is not None and change.after is not None:
             _undo_order_of_exchange(conn, change, by)
             _undo_measuring(conn, change, by)
@@ -124,12 +128,22 @@ def taken_out(records: Records) -> tuple[TakenOut, ...]:
     with records.reading() as conn:
         for row in rows_of(conn, query):
             before: _Row = row["before"]
-            if list_changes_of(conn, "pairs", row["row_id"])[0].id != row["id"]:
+            if list_changes_of(conn, "pairs", row["row_id"])[0].id != row["id"] or _undone_exchange(
+                conn, before
+            ):
                 continue
             label = " ".join(part for part in (before["size"], before["width"]) if part)
             code = find_last(conn, before["last_id"]).code
             found.append(TakenOut(row["row_id"], row["id"], row["at"], label, code))
     return tuple(found)
+
+
+def _undone_exchange(conn: Connection, gone: _Row) -> bool:
+    """Whether a pair that is out was ordered for one that is no longer exchanged."""
+    old = gone.get("in_exchange_for")
+    return old is not None and not any(
+        row["state"] == "exchanged" for row in rows_of(conn, select(pairs).where(pairs.c.id == old))
+    )
 
 
 def _undo_order_of_exchange(conn: Connection, change: Change, by: Author) -> None:
