@@ -263,3 +263,12 @@ def test_a_table_never_leaves_the_page() -> None:
     lines = table([("a" * 60, "b" * 60, "1"), ("a", "b", "22")], right=(2,))
     assert all(len(line.text) <= WIDTH for line in lines)
     assert lines[0].text.endswith("1")
+
+
+@pytest.mark.parametrize(
+    ("by", "said"),
+    [(-3.4, "3.4 mm less"), (0.1, "0.1 mm more"), (0.02, "under 0.1 mm more"), (-0.02, "under 0.1 mm less")],
+)
+def test_what_would_tip_a_choice_is_never_nothing(by, said):
+    runner_up = RunnerUp(Label(Fraction(10), "D"), 0.5, 0.4, "left", "ball", by)
+    assert tips_when(runner_up) == f"if the left heel-to-ball were {said}"

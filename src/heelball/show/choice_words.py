@@ -17,7 +17,9 @@ def tips_when(runner_up: RunnerUp) -> str | None:
         return None
     measure = MEASURE_WORDS[runner_up.tips_what]
     side = "more" if runner_up.tips_by > 0 else "less"
-    return f"if the {runner_up.tips_foot} {measure} were {format_mm(abs(runner_up.tips_by))} mm {side}"
+    amount = format_mm(abs(runner_up.tips_by))
+    told = "under 0.1" if amount == "0" else amount
+    return f"if the {runner_up.tips_foot} {measure} were {told} mm {side}"
 
 
 def where_it_stands(place: Place, mean: float) -> str:
