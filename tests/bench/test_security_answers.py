@@ -151,6 +151,16 @@ def test_log_holds_routes_and_neither_ids_nor_names(bench: Bench, tmp_path):
     assert (tmp_path / "access.log").stat().st_mode & 0o777 == 0o600
 
 
+def test_log_that_cannot_be_written_stops_nothing(bench: Bench, tmp_path, capsys):
+    kept = log_to(tmp_path)
+    try:
+        kept.stream.close()
+        assert bench.get("/settings").status_code == 200
+    finally:
+        log.removeHandler(kept)
+    assert capsys.readouterr().err == ""
+
+
 def log_to(folder):
     log_into(folder / "access.log")
     return log.handlers[-1]

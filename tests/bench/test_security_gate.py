@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterator
+from types import SimpleNamespace
 
 import pytest
 from attrs import evolve
 from fastapi import APIRouter
 
 from heelball.bench import app
-from heelball.bench.bodies import FORM_BYTES, UPLOAD_BYTES
+from heelball.bench.bodies import FORM_BYTES, UPLOAD_BYTES, BoundedBody
 from heelball.bench.hosts import Hosts
 from heelball.bench.pages import ROUTERS
 from heelball.bench.settings import Settings
@@ -148,6 +150,28 @@ def test_larger_form_is_refused_by_its_told_length(bench: Bench):
     assert answer.status_code == 413
     assert "64 kB" in answer.text
     assert not is_kept(bench)
+
+
+@pytest.mark.parametrize("told", [b"65537", b"-1", b"1e3", b"9" * 30])
+def test_body_told_to_be_too_large_is_never_read(told: bytes, settings: Settings):
+    sent = []
+
+    async def unread(*_):
+        raise AssertionError("the body was asked for")
+
+    async def send(message):
+        sent.append(message)
+
+    app = SimpleNamespace(state=SimpleNamespace(settings=settings))
+    scope = {
+        "type": "http",
+        "method": "POST",
+        "path": "/",
+        "headers": [(b"content-length", told)],
+        "app": app,
+    }
+    asyncio.run(BoundedBody(unread)(scope, unread, send))
+    assert sent[0]["status"] == 413
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from attrs import evolve
 from heelball.bench.rate_limit import TRIES, TRIES_IN_ALL, RateLimit
 from heelball.bench.session import IDLE, LONGEST
 from heelball.bench.settings import Settings
+from heelball.records.refused import DiskFull
 from heelball.records.schema import sessions as table
 from heelball.records.store import Records
 from heelball.work import bench_sessions
@@ -220,6 +221,34 @@ def test_plain_http_on_a_network_is_said_on_each_page(stranger: Bench, bench: Be
     for path in ("/settings", "/nothing"):
         assert words in stranger.get(path).text
         assert words not in bench.get(path).text
+
+
+def test_log_in_leads_to_our_own_pages_only(stranger: Bench):
+    stranger.client.get("http://127.0.0.1:4380//elsewhere.example/", follow_redirects=False)
+    assert log_in(stranger).headers["location"] == "/"
+
+
+def test_crossing_leads_to_our_own_pages_only(bench: Bench):
+    answer = bench.client.get(
+        "http://127.0.0.1:4380//elsewhere.example/", headers={"sec-fetch-site": "cross-site"}
+    )
+    assert 'content="0; url=/"' in answer.text
+    assert "elsewhere.example" not in answer.text
+
+
+@pytest.mark.parametrize("step", ["begin", "touch", "expire"])
+def test_full_disk_stops_no_one_from_reading(bench: Bench, clock: Clock, monkeypatch, step: str):
+    def full(*_, **__):
+        raise DiskFull("here")
+
+    monkeypatch.setattr(bench_sessions, step, full)
+    for _ in range(3):
+        assert bench.get("/settings").status_code == 200
+        clock.forward(minutes=2)
+    assert (
+        'value="in" aria-pressed="true"'
+        in bench.post("/settings/units", {"units": "in", "back": "/settings"}).text
+    )
 
 
 def test_next_page_is_kept_out_of_the_address(stranger: Bench):

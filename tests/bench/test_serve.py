@@ -154,6 +154,13 @@ def test_files_are_for_their_owner_alone(run: Run, start: Start, folder: Path):
     assert (folder / "bench-passphrase").read_text().startswith("$argon2id$")
 
 
+def test_folders_made_for_the_passphrase_are_private(run: Run, folder: Path, monkeypatch):
+    monkeypatch.setenv("HEELBALL_DATA", str(folder / "a" / "b"))
+    assert run("passphrase", given=PASSPHRASE + "\n").code == 0
+    for made in (folder, folder / "a", folder / "a" / "b"):
+        assert made.stat().st_mode & 0o777 == 0o700
+
+
 def test_a_taken_port_is_a_sentence(run: Run, folder: Path):
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
@@ -189,6 +196,8 @@ def test_network_needs_a_passphrase(run: Run, folder: Path):
         (["--tls-cert", "/nowhere.pem", "--tls-key", "/nowhere.pem"], "There is no file"),
         (["--listen", "192.0.2.77"], "cannot listen on 192.0.2.77"),
         (["--listen", "not an address"], "is no address of this machine"),
+        (["--host-name", "two words"], "is no name of a machine"),
+        (["--host-name", "b\u00fccher.example"], "is no name of a machine"),
         (["--records", "mysql://somewhere/x"], "mysql://"),
     ],
 )

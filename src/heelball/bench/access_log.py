@@ -14,6 +14,7 @@ from typing import Final
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from heelball.bench.settings import Settings
+from heelball.errors import RecordsError
 
 log: Final = logging.getLogger("heelball.bench.access")
 log.propagate = False
@@ -29,11 +30,30 @@ def route_of(scope: Scope) -> str:
     return path if isinstance(path, str) else NO_ROUTE
 
 
+class _File(RotatingFileHandler):
+    """A log file; where it cannot be written, as on a full disk, the bench goes on without a word."""
+
+    def handleError(self, record: logging.LogRecord) -> None:  # noqa: N802 - logging's own name
+        """Do nothing: logging would print a traceback."""
+
+
 def log_into(path: Path) -> None:
-    """Write the log into a file that only its owner can read, three of a megabyte at most."""
-    path.touch(mode=0o600)
-    path.chmod(0o600)
-    handler = RotatingFileHandler(path, maxBytes=1_000_000, backupCount=2, encoding="utf-8")
+    """Write the log into a file that only its owner can read, three of a megabyte at most.
+
+    Raises
+    ------
+    RecordsError
+        Where the file cannot be made.
+    """
+    try:
+        path.touch(mode=0o600)
+        path.chmod(0o600)
+        handler = _File(path, maxBytes=1_000_000, backupCount=2, encoding="utf-8")
+    except OSError as error:
+        raise RecordsError(
+            f"The access log cannot be written at {path}: {(error.strerror or 'refused').lower()}.",
+            "Make room there, or look at who may write.",
+        ) from error
     handler.setFormatter(logging.Formatter("%(message)s"))
     log.addHandler(handler)
     log.setLevel(logging.INFO)

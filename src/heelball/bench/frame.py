@@ -33,6 +33,19 @@ environment: Final = Environment(
 environment.globals.update(static=FILES.address, nav=_NAV, version=__version__)
 
 
+def own_path(path: str) -> str:
+    """Return an address to lead to: the one given if it is on this bench, else the front door.
+
+    Examples
+    --------
+    >>> own_path("/lasts"), own_path("//elsewhere.example"), own_path("https://elsewhere.example")
+    ('/lasts', '/', '/')
+    """
+    # Browsers take two slashes, or one turned round, for the start of another site's name.
+    own = path.startswith("/") and not path.startswith("//") and "\\" not in path and path.isprintable()
+    return path if own else "/"
+
+
 def render(scope: Scope, template: str, **context: Any) -> str:
     """Return a template filled in, with what the frame of every page needs.
 
@@ -55,7 +68,7 @@ def render(scope: Scope, template: str, **context: Any) -> str:
         "fitter": session.fitter if session else "",
         "inside": session is not None and session.inside,
         "here": _UNDER.get(step, step),
-        "back": scope["path"] if scope["method"] == "GET" else "/",
+        "back": own_path(scope["path"]) if scope["method"] == "GET" else "/",
         "insecure": settings.insecure,
         "on_network": settings.on_network,
         "form": None,

@@ -81,7 +81,8 @@ def refusal(
         found, remedy = SENTENCES.get(status, SENTENCES[500 if status >= 500 else 400])
     lines = [found, *more]
     if scope["path"].startswith(API):
-        return JSONResponse({"error": found, "remedy": remedy, "problems": list(more)}, status)
+        ask = {"WWW-Authenticate": "Bearer"} if status == 401 else None
+        return JSONResponse({"error": found, "remedy": remedy, "problems": list(more)}, status, ask)
     fragment = "hx-request" in Headers(scope=scope)
     template = "_refusal.html" if fragment else "refusal.html"
     return HTMLResponse(render(scope, template, lines=lines, remedy=remedy), status)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import os
+import re
 import signal
 import socket
 from collections.abc import Callable, Iterator
@@ -22,6 +23,7 @@ from heelball.bench.certificate import check_given, fingerprint, own_certificate
 from heelball.bench.code import code_text
 from heelball.bench.hosts import address_of, is_wildcard, reachable_name
 from heelball.bench.passphrase import kept_hash
+from heelball.bench.private_files import private_folder
 from heelball.bench.settings import LOOPBACK, PORT, Settings
 from heelball.errors import InternalFault, RecordsError, UsageError
 from heelball.records.running import bench_lock
@@ -32,6 +34,8 @@ _LOG: Final = "bench-access.log"
 #: How long requests under way may take to end after the bench was told to stop [s].
 _PATIENCE_S: Final = 5
 _BACKLOG: Final = 128
+# A name of letters, figures and hyphens, or an address.
+_HOST_NAME: Final = re.compile(r"[a-z0-9][a-z0-9.-]{0,251}[a-z0-9]|[0-9a-f:.]*:[0-9a-f:.]*", re.IGNORECASE)
 
 
 @frozen
@@ -94,6 +98,12 @@ def _check(wanted: Wanted) -> None:
         raise UsageError("--tls-cert and --tls-key go together.", "Give both.")
     if wanted.insecure and wanted.tls_cert is not None:
         raise UsageError("--insecure is the opposite of --tls-cert.", "Give one of them.")
+    for name in wanted.host_names:
+        if not _HOST_NAME.fullmatch(name):
+            raise UsageError(
+                f"--host-name {name!r} is no name of a machine.",
+                "Give it as in bench.example, without a port.",
+            )
     if wanted.insecure and wanted.listen is None:
         raise UsageError(
             "--insecure goes with --listen.", "On this machine alone, plain HTTP is what the bench speaks."
@@ -113,7 +123,7 @@ def _settings(wanted: Wanted, listening: socket.socket, clock: Callable[[], date
         clock=clock,
     )
     name = reachable_name(host, settings.host_names) if settings.on_network else LOOPBACK
-    settings.data_folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    private_folder(settings.data_folder)
     if settings.on_network:
         settings = evolve(settings, passphrase_hash=kept_hash(settings.data_folder))
         if settings.passphrase_hash is None:

@@ -58,11 +58,6 @@ def remove_session(conn: Connection, hash_: str) -> None:
     conn.execute(delete(sessions).where(sessions.c.hash == hash_))
 
 
-def remove_all_sessions(conn: Connection) -> None:
-    """End every session, as after an erase or a new passphrase."""
-    conn.execute(delete(sessions))
-
-
 def remove_stale_sessions(conn: Connection, *, seen_before: str, made_before: str) -> None:
     """End the sessions last seen, or made, before these times (ISO 8601, in UTC)."""
     conn.execute(

@@ -15,11 +15,6 @@ def get_setting(conn: Connection, name: str, default: Any = None) -> Any:
     return default if row is None else row.value
 
 
-def all_settings(conn: Connection) -> dict[str, Any]:
-    """Return everything that was set, by name."""
-    return {row.name: row.value for row in conn.execute(select(settings).order_by(settings.c.name))}
-
-
 def set_setting(conn: Connection, name: str, value: Any) -> None:
     """Set a name to a value that JSON can hold; the last to write wins."""
     if conn.execute(update(settings).where(settings.c.name == name).values(value=value)).rowcount == 0:

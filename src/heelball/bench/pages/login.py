@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from heelball.bench.forms import Form, posted
+from heelball.bench.frame import own_path
 from heelball.bench.passphrase import is_right
 from heelball.bench.rendering import page, see
 from heelball.bench.session import session_of
@@ -44,7 +45,7 @@ def log_in(request: Request, form: Annotated[Form, Depends(posted)]) -> Response
     # Another secret than before the log-in: whoever knew that one has gained nothing.
     state.sessions.end(session)
     request.state.new_secret, _ = state.sessions.begin(logged_in=True)
-    return see(session.data.get("next", "/"))
+    return see(own_path(session.data.get("next", "/")))
 
 
 @router.post("/logout")

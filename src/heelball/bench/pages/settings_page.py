@@ -10,6 +10,7 @@ from starlette.responses import Response
 
 from heelball.bench.code import code_svg
 from heelball.bench.forms import Form, posted
+from heelball.bench.frame import own_path
 from heelball.bench.refusals import Refused
 from heelball.bench.rendering import page, see
 from heelball.bench.session import session_of
@@ -52,7 +53,7 @@ def switch_units(request: Request, form: Annotated[Form, Depends(posted)]) -> Re
     if units not in _UNITS:
         raise Refused(422, "Lengths can be shown in mm or in inches.", "Choose one of them.")
     request.app.state.sessions.change(session_of(request), units=units)
-    return see(_back(form))
+    return see(own_path(form.text("back")))
 
 
 @router.post("/settings/fitter")
@@ -64,7 +65,7 @@ def sign_as(request: Request, form: Annotated[Form, Depends(posted)]) -> Respons
             422, f"Initials are at most {_LONGEST_INITIALS} plain letters.", "Go back and shorten them."
         )
     request.app.state.sessions.change(session_of(request), fitter=fitter)
-    return see(_back(form))
+    return see(own_path(form.text("back")))
 
 
 def _settings(request: Request, form: Form | None = None) -> Response:
@@ -79,9 +80,3 @@ def _settings(request: Request, form: Form | None = None) -> Response:
         warning=state.records.warning,
         default_units=state.sessions.units,
     )
-
-
-def _back(form: Form) -> str:
-    """Return the page that the switch stood on; only ever one of ours."""
-    path = form.text("back")
-    return path if path.startswith("/") and not path.startswith("//") and "\\" not in path else "/"
