@@ -16,7 +16,6 @@ from pathlib import Path
 from typing import Final
 
 import pytest
-from sqlalchemy import text
 
 from heelball.records.schema import metadata
 from heelball.records.store import Records, open_records
@@ -93,22 +92,23 @@ def postgresql_server() -> Iterator[Server]:
 
 
 @pytest.fixture(scope="session")
-def postgresql_address(postgresql_server: Server) -> str:
-    """Return the address of a database with the tables of the records in it."""
+def postgresql_database(postgresql_server: Server) -> Iterator[tuple[str, Records]]:
+    """Return the address of a database with the tables of the records in it, and the records opened."""
     address = postgresql_server.new_address()
-    open_records(address, now=NOW).close()
-    return address
+    opened = open_records(address, now=NOW)
+    yield address, opened
+    opened.close()
 
 
 @pytest.fixture
-def postgresql(postgresql_address: str) -> str:
+def postgresql(postgresql_database: tuple[str, Records]) -> str:
     """Return the address of a database whose tables are there and empty."""
-    records = open_records(postgresql_address, now=NOW)
-    names = ", ".join(f'"{table.name}"' for table in metadata.sorted_tables)
-    with records.writing() as connection:
-        connection.execute(text(f"TRUNCATE {names} RESTART IDENTITY"))
-    records.close()
-    return postgresql_address
+    address, opened = postgresql_database
+    # All in one go, children first: emptying twenty small tables so takes a few milliseconds.
+    names = [table.name for table in reversed(metadata.sorted_tables)]
+    with opened.writing() as connection:
+        connection.exec_driver_sql("; ".join(f'DELETE FROM "{name}"' for name in names))
+    return address
 
 
 @pytest.fixture(scope="session")

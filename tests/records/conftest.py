@@ -5,9 +5,9 @@ from tests.records_fixture import (
     empty_file,
     now,
     postgresql,
-    postgresql_address,
+    postgresql_database,
     postgresql_server,
     records,
 )
 
-__all__ = ["author", "empty_file", "now", "postgresql", "postgresql_address", "postgresql_server", "records"]
+__all__ = ["author", "empty_file", "now", "postgresql", "postgresql_database", "postgresql_server", "records"]

@@ -31,7 +31,7 @@ a line of something else
 @pytest.mark.parametrize(
     ("path", "warned"),
     [
-        ("/home/a/records.sqlite3", ""),
+        ("/srv/a/records.sqlite3", ""),
         ("/shop/records.sqlite3", "nfs4 at /shop"),
         ("/shop/deep/er/records.sqlite3", "nfs4 at /shop"),
         ("/shopping/records.sqlite3", ""),
