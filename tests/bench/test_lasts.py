@@ -175,6 +175,24 @@ def test_the_second_fitter_at_a_last_chooses_between_both(bench: Bench, last: Ke
     assert kept_last(bench.records, last.id).note == "mine"
 
 
+def test_each_form_says_what_it_was_opened_on(bench: Bench, last: KeptLast):
+    kept = edit_last(bench.records, last.id, 1, {**TYPED, "note": "x"}, units="mm", by=BY)
+    said = write_advice(bench.records, last.id, HALF_DOWN, by=BY)
+    pair = write_measured(bench.records, last.id, PAIR, units="mm", by=BY)
+    at = f"/lasts/{kept.id}"
+    for path, version in (
+        (at, 2),
+        (f"{at}/edit", 2),
+        (f"{at}/advice/{said.id}", 1),
+        (f"{at}/measured/{pair.id}", 1),
+        (f"/makers/{kept.maker_id}/edit", 1),
+    ):
+        assert f'name="seen" value="{version}"' in bench.get(path).text, path
+    back = bench.post(f"{at}/edit", {**TYPED, "code": "", "seen": "1"})
+    # A form that comes back with a mistake still says what was seen, not what is kept by now.
+    assert 'name="seen" value="1"' in back.text
+
+
 def test_a_form_that_does_not_say_what_it_saw_is_refused(bench: Bench, last: KeptLast):
     for seen in ("", "x", "9" * 30, "-1"):
         answer = bench.post(f"/lasts/{last.id}/edit", {**TYPED, "seen": seen})

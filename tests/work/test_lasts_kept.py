@@ -315,6 +315,14 @@ def test_a_last_just_added_can_be_taken_out_again(records: Records, last: KeptLa
         kept_last(records, last.id)
 
 
+def test_a_last_that_something_is_known_of_is_not_taken_out_by_undo(records: Records, last: KeptLast):
+    write_advice(records, last.id, HALF_DOWN, by=BY)
+    added = last_page(records, last.id).history[-1]
+    assert (added.said, added.can_undo) == ("Last added", False)
+    with pytest.raises(RecordsError):
+        undo_at_last(records, last.id, added.change_id, BY)
+
+
 def test_undo_at_one_last_leaves_others_alone(records: Records, last: KeptLast):
     other = new_last(records, {**TYPED, "code": "N8"}, units="mm", by=BY)
     (added,) = last_page(records, other.id).history
