@@ -99,11 +99,6 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Any:
     return give
 
 
-def address_of(records: Records) -> str:
-    url = records.engine.url.set(drivername="postgresql")
-    return str(records.path or url.render_as_string(hide_password=False))
-
-
 def the_wearer(records: Records) -> str:
     with records.reading() as conn:
         kept = find_by_code(conn, "W1")
@@ -122,7 +117,7 @@ def kept(records: Records, author: Author) -> Records:
 def test_an_older_schema_is_copied_and_then_migrated(kept: Records, later: Any, now: datetime):
     kept.close()
     later(LATER)
-    migrated = open_records(address_of(kept), now=now)
+    migrated = open_records(kept.address, now=now)
     try:
         assert the_wearer(migrated) == "touched"
         with migrated.reading() as conn:
@@ -153,7 +148,7 @@ def drop_later(records: Records) -> None:
 
 
 def test_opening_records_of_this_schema_makes_no_copy(kept: Records, now: datetime):
-    again = open_records(address_of(kept), now=now)
+    again = open_records(kept.address, now=now)
     assert again.backup is None
     again.close()
 
@@ -165,9 +160,9 @@ def test_a_migration_that_fails_leaves_all_as_it_was(
     with monkeypatch.context():
         later(FAILING)
         with pytest.raises(RecordsError):
-            open_records(address_of(kept), now=now)
+            open_records(kept.address, now=now)
     monkeypatch.undo()
-    again = open_records(address_of(kept), now=now)
+    again = open_records(kept.address, now=now)
     assert the_wearer(again) == "as it was"
     with again.reading() as conn:
         assert compare_metadata(MigrationContext.configure(conn), metadata) == []
@@ -202,7 +197,7 @@ def test_a_newer_schema_is_refused_and_left_alone(kept: Records, now: datetime):
         conn.execute(text("UPDATE alembic_version SET version_num = '0009'"))
     try:
         with pytest.raises(RecordsError, match="have schema 0009; this Heelball knows schemas up to") as told:
-            open_records(address_of(kept), now=now)
+            open_records(kept.address, now=now)
         assert "newer Heelball" in told.value.remedy
         assert the_wearer(kept) == "as it was"
     finally:

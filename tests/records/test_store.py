@@ -30,8 +30,7 @@ def count(records: Records) -> int:
 def test_what_is_written_is_there_when_opened_again(records: Records, author: Author, now: datetime):
     with records.writing() as conn:
         kept = add_wearer(conn, "W1", by=author)
-    where = records.path or records.engine.url.render_as_string(hide_password=False)
-    again = open_records(str(where).replace("+psycopg", ""), create=False, now=now)
+    again = open_records(records.address, create=False, now=now)
     with again.reading() as conn:
         assert find_by_code(conn, "W1") == kept
     again.close()

@@ -23,11 +23,9 @@ def test_two_processes_lose_nothing(records: Records, author: Author):
     with records.writing() as conn:
         wearer = add_wearer(conn, "W1", by=author)
         add_sitting(conn, wearer.id, at=author.at, by=author)
-    url = records.engine.url.set(drivername="postgresql")
-    where = str(records.path or url.render_as_string(hide_password=False))
     fitters = [
         subprocess.Popen(
-            [sys.executable, str(WRITER), "rounds", where, "W1", name, str(ROUNDS)],
+            [sys.executable, str(WRITER), "rounds", records.address, "W1", name, str(ROUNDS)],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,

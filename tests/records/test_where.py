@@ -85,7 +85,12 @@ def test_a_path_is_a_folder_or_a_file(tmp_path: Path, monkeypatch: pytest.Monkey
 
 
 def test_an_address_is_postgresqls():
-    for written in ("postgresql://a:b@c/d", "postgres://a:b@c/d", "POSTGRESQL://a:b@c/d"):
+    for written in (
+        "postgresql://a:b@c/d",
+        "postgres://a:b@c/d",
+        "POSTGRESQL://a:b@c/d",
+        "postgresql+psycopg://a:b@c/d",
+    ):
         place = place_of(written)
         assert (place.path, place.url) == (None, "postgresql+psycopg://a:b@c/d")
     with pytest.raises(UsageError, match="starts with mysql://"):

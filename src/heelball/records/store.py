@@ -95,6 +95,11 @@ class Records:
         with self._in_words(), self._writer.begin() as connection:
             yield connection
 
+    @property
+    def address(self) -> str:
+        """What opens the same records again, in another process: on a server, with the password."""
+        return str(self.path or self.engine.url.render_as_string(hide_password=False))
+
     def close(self) -> None:
         """Close every connection."""
         self.engine.dispose()

@@ -55,7 +55,7 @@ def place_of(where: str | Path | None) -> Place:
     if where is None or not str(where).strip():
         return Place(data_folder() / FILE_NAME)
     if isinstance(where, str) and (scheme := _SCHEME.match(where)):
-        if scheme[1].lower() not in ("postgresql", "postgres"):
+        if scheme[1].lower() not in ("postgresql", "postgres", "postgresql+psycopg"):
             raise UsageError(
                 f"Records cannot be kept at an address that starts with {scheme[1]}://.",
                 "Name a folder, a file, or an address that starts with postgresql://.",
