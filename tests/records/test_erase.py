@@ -105,7 +105,12 @@ def test_a_try_on_stays_only_as_agreed_and_leads_to_nobody(
     (after,) = everything(records)["try_ons"]
     assert after == {
         **before,
-        **{"id": after["id"], "wearer_id": None, "pair_id": None, "on": "2026", "note": "", "version": 1},
+        "id": after["id"],
+        "version": 1,
+        "wearer_id": None,
+        "pair_id": None,
+        "on": "2026",
+        "note": "",
     }
     assert after["id"] != before["id"]
     assert after["last_id"] == filled.last

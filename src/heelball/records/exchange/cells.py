@@ -104,9 +104,12 @@ def _whole(cell: object) -> int:
 
 
 def _number(cell: object) -> float:
-    if isinstance(cell, bool) or not isinstance(cell, int | float) or abs(cell) >= _MOST**4:
+    if isinstance(cell, bool) or not isinstance(cell, int | float):
         raise UnreadableText(_shown(cell), _WANTED["number"])
-    return float(cell)
+    try:
+        return float(cell)
+    except OverflowError:
+        raise UnreadableText("a number of too many digits", _WANTED["number"]) from None
 
 
 def _flag(cell: object) -> bool:

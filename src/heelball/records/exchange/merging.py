@@ -111,9 +111,10 @@ def _read(table: Table, bundle: Bundle, problems: list[Problem]) -> Iterator[tup
             ]
         if len(problems) > before:
             continue
-        first = seen.setdefault(row[key.name], place)
-        if first != place:
-            problems.append(Problem(f"{place}, {key.name}", f"as in {first}", "each row once"))
+        if row[key.name] in seen:
+            found = f"the row of {seen[row[key.name]]} again"
+            problems.append(Problem(f"{place}, {key.name}", found, "each row once"))
+        seen.setdefault(row[key.name], place)
         yield place, row
 
 
