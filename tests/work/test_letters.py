@@ -64,6 +64,8 @@ def test_a_draft_is_of_one_maker_and_of_some_last(records: Records):
         draft_question(records, ours.maker_id, [ours.id, theirs.id], BY)
     with pytest.raises(InputError, match="no last"):
         draft_question(records, ours.maker_id, [], BY)
+    with pytest.raises(InputError, match="12 at most"):
+        draft_question(records, ours.maker_id, [f"last{number}" for number in range(13)], BY)
     with pytest.raises(NotFound):
         draft_question(records, "nobody", [ours.id], BY)
 
@@ -155,7 +157,7 @@ def test_a_letter_is_not_handed_over_once_a_wearer_of_that_name_is_kept(records:
         move_letter(records, letter.id, 2, "sent", {"on": "2026-03-14"}, BY)
 
 
-@pytest.mark.parametrize("text", ["", "  \n", "x" * 20_001])
+@pytest.mark.parametrize("text", ["", "  \n", "x" * 2001])
 def test_a_letter_has_some_text_and_is_no_book(records: Records, text: str):
     last = _last(records, "N7")
     letter = draft_question(records, last.maker_id, [last.id], BY)

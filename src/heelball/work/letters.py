@@ -21,8 +21,10 @@ from heelball.work.evidence_form import read_day_typed
 from heelball.work.keeping import core_last
 from heelball.work.what_was_done import Done, history_of, take_back
 
-#: A letter is no book.
-LONGEST_TEXT: Final = 20_000
+#: A letter is no book [characters]: a page or so, and what a form takes.
+LONGEST_TEXT: Final = 2000
+#: Nobody answers for more lasts than this at once.
+MOST_ASKED: Final = 12
 
 #: What is put behind a name to tell whose something is.
 _OWNED: Final = re.compile(r"['\N{RIGHT SINGLE QUOTATION MARK}]s\b", re.IGNORECASE)
@@ -124,12 +126,14 @@ def draft_question(records: Records, maker_id: str, last_ids: Sequence[str], by:
     Raises
     ------
     InputError
-        Where no last is named, or one is another maker's.
+        Where no last is named, or too many are, or one is another maker's.
     NotFound
         Where the maker or a last is not kept.
     """
     if not last_ids:
         raise InputError.at("last", "no last", "at least one to ask about")
+    if len(set(last_ids)) > MOST_ASKED:
+        raise InputError.at("last", f"{len(set(last_ids))} lasts", f"{MOST_ASKED} at most in one letter")
     with records.writing() as conn:
         maker = makers.find_maker(conn, maker_id)
         about = [lasts.find_last(conn, last_id) for last_id in dict.fromkeys(last_ids)]

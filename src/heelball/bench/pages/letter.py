@@ -105,6 +105,7 @@ def _letter(request: Request, letter_id: str, form: Form | None = None) -> Respo
         "today": request.app.state.settings.clock().date().isoformat(),
         "labels": LABELS,
         "day": day_of,
+        "most": letters.LONGEST_TEXT,
     }
     return page(request, "letter.html", status=200 if form is None else 422, form=form, **context)
 

@@ -48,5 +48,6 @@ def _letters(request: Request, form: Form | None = None) -> Response:
         status=200 if form is None else 422,
         form=form,
         day=day_of,
+        most=letters.MOST_ASKED,
         all=letters.letters_page(request.app.state.records, today),
     )

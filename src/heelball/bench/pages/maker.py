@@ -61,6 +61,7 @@ def show_maker(request: Request, maker_id: str) -> Response:
         letters=letters.letters_to(records, maker_id),
         history=history,
         day=day_of,
+        most=letters.MOST_ASKED,
     )
 
 
