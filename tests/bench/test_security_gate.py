@@ -10,7 +10,7 @@ import pytest
 from attrs import evolve
 from fastapi import APIRouter
 
-from heelball.bench import app
+from heelball.bench import app, bodies
 from heelball.bench.bodies import FORM_BYTES, UPLOAD_BYTES, BoundedBody
 from heelball.bench.hosts import Hosts
 from heelball.bench.pages import ROUTERS
@@ -152,26 +152,41 @@ def test_larger_form_is_refused_by_its_told_length(bench: Bench):
     assert not is_kept(bench)
 
 
-@pytest.mark.parametrize("told", [b"65537", b"-1", b"1e3", b"9" * 30])
+@pytest.mark.parametrize("told", [b"65537", b"-1", b"1e3", b"9" * 30, b"9" * 5000])
 def test_body_told_to_be_too_large_is_never_read(told: bytes, settings: Settings):
-    sent = []
-
     async def unread(*_):
         raise AssertionError("the body was asked for")
+
+    assert bounded(unread, unread, settings, (b"content-length", told)) == 413
+
+
+def test_body_that_does_not_come_to_its_end_is_let_go(settings: Settings, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(bodies, "PATIENCE_S", 0.05)
+    pieces = iter([{"type": "http.request", "body": b"units=", "more_body": True}])
+
+    async def stalled():
+        for piece in pieces:
+            return piece
+        return await asyncio.Event().wait()
+
+    async def read(_scope, receive, _send):
+        while (await receive())["more_body"]:
+            pass
+
+    assert bounded(read, stalled, settings) == 408
+
+
+def bounded(page, receive, settings: Settings, *headers: tuple[bytes, bytes]) -> int:
+    """Return the status that a page under `BoundedBody` answers with, below any server."""
+    sent = []
 
     async def send(message):
         sent.append(message)
 
     app = SimpleNamespace(state=SimpleNamespace(settings=settings))
-    scope = {
-        "type": "http",
-        "method": "POST",
-        "path": "/",
-        "headers": [(b"content-length", told)],
-        "app": app,
-    }
-    asyncio.run(BoundedBody(unread)(scope, unread, send))
-    assert sent[0]["status"] == 413
+    scope = {"type": "http", "method": "POST", "path": "/", "headers": headers, "app": app}
+    asyncio.run(BoundedBody(page)(scope, receive, send))
+    return int(sent[0]["status"])
 
 
 @pytest.mark.parametrize(

@@ -1,7 +1,8 @@
-"""How much a request may send: counted as it comes, whatever it said of its length."""
+"""How much a request may send, and how long over it: counted as it comes, whatever it said of itself."""
 
 from __future__ import annotations
 
+import asyncio
 from contextlib import suppress
 from typing import Final
 
@@ -16,10 +17,15 @@ FORM_BYTES: Final = 64 * 1024
 UPLOAD_BYTES: Final = 2 * 1024 * 1024
 #: A document for the JSON API [bytes].
 JSON_BYTES: Final = 512 * 1024
+#: How long the whole of it may take to come [s].
+PATIENCE_S: Final = 60.0
+
+#: More digits than any length that is taken has.
+_MOST_DIGITS: Final = 9
 
 
-class BodyTooLarge(Exception):
-    """More came than the bench takes; the answer to it stands in `BoundedBody`."""
+class BodyRefused(Exception):
+    """More came than the bench takes, or too slowly; the answer to it stands in `BoundedBody`."""
 
 
 def most_bytes(scope: Scope) -> int:
@@ -37,26 +43,34 @@ class BoundedBody:
         self.app = app
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Answer, or refuse with 413."""
+        """Answer, or refuse with 413, or 408 where the body does not come to its end."""
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
         most = most_bytes(scope)
-        told = next((value for name, value in scope["headers"] if name == b"content-length"), b"0")
-        if not told.isdigit() or int(told) > most:
-            await _too_much(scope, most)(scope, receive, send)
+        if _told_too_large(scope, most):
+            await _refusal(scope, 413, most)(scope, receive, send)
             return
-        came = 0
-        too_large = False
+        until = asyncio.get_running_loop().time() + PATIENCE_S
+        came, ended = 0, False
+        refused: int | None = None
 
         async def receive_counting() -> Message:
-            nonlocal came, too_large
-            message = await receive()
-            if message["type"] == "http.request":
-                came += len(message.get("body", b""))
-                if came > most:
-                    too_large = True
-                    raise BodyTooLarge
+            nonlocal came, ended, refused
+            if ended:
+                # What is still waited for is that the caller goes away, however long that takes.
+                return await receive()
+            try:
+                async with asyncio.timeout_at(until):
+                    message = await receive()
+            except TimeoutError:
+                refused = 408
+                raise BodyRefused from None
+            came += len(message.get("body", b""))
+            ended = not message.get("more_body", False)
+            if came > most:
+                refused = 413
+                raise BodyRefused
             return message
 
         started = False
@@ -64,16 +78,23 @@ class BoundedBody:
         async def send_unless_refused(message: Message) -> None:
             nonlocal started
             # What reads the body may turn our refusal into an answer of its own: ours stands.
-            if not too_large or started:
+            if refused is None or started:
                 started = started or message["type"] == "http.response.start"
                 await send(message)
 
-        with suppress(BodyTooLarge):
+        with suppress(BodyRefused):
             await self.app(scope, receive_counting, send_unless_refused)
-        if too_large and not started:
-            await _too_much(scope, most)(scope, receive, send)
+        if refused is not None and not started:
+            await _refusal(scope, refused, most)(scope, receive, send)
 
 
-def _too_much(scope: Scope, most: int) -> Response:
+def _told_too_large(scope: Scope, most: int) -> bool:
+    told = next((value for name, value in scope["headers"] if name == b"content-length"), b"0")
+    return not told.isdigit() or len(told) > _MOST_DIGITS or int(told) > most
+
+
+def _refusal(scope: Scope, status: int, most: int) -> Response:
+    if status == 408:
+        return refusal(scope, status, "It did not come to its end.", "Look to the network and send it again.")
     found = f"That is more than the bench takes at once: {most // 1024} kB."
-    return refusal(scope, 413, found, "Send less, or a smaller file.")
+    return refusal(scope, status, found, "Send less, or a smaller file.")
