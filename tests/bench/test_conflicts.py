@@ -6,7 +6,8 @@ import pytest
 
 from heelball.records import drafts, readings, wearers
 from heelball.records.health import find_health
-from heelball.records.values import KeptWearer
+from heelball.records.sittings import add_sitting
+from heelball.records.values import Author, KeptWearer
 from tests.bench.conftest import Bench
 from tests.bench.pressing import Browser
 
@@ -147,6 +148,7 @@ def test_a_quarter_is_never_put_on_a_mark_it_was_not_meant_for(bench: Bench, url
     second.open(f"{url}/foot")
     first.press("11", "/tap")
     second.press("1/2", "/quarter")
+    assert second.page.response.status_code == 200
     assert draft(bench, url)["right-ball"] == "11"
     assert draft(bench, url)["right-length"] == "10"
 
@@ -176,3 +178,20 @@ def test_readings_written_down_meanwhile_are_looked_at_first(bench: Bench, url: 
     with bench.records.reading() as conn:
         found = readings.list_readings(conn, url.rsplit("/", 1)[1])
     assert [r.value for r in found] == ["10"]
+
+
+def test_readings_that_came_from_elsewhere_are_looked_at_first(bench: Bench, url: str) -> None:
+    browser = Browser(bench, f"{url}/foot")
+    browser.press("10", "/tap")
+    by = Author("TR", bench.clock())
+    with bench.records.writing() as conn:
+        sitting = add_sitting(conn, url.rsplit("/", 1)[1], at=by.at, by=by)
+        left = readings.NewReading("left", "length", "gauge-men", "9")
+        readings.add_readings(conn, sitting.id, [left], seen_number=0, by=by)
+    browser.press("Write it down")
+    assert browser.page.response.status_code == 409
+    assert draft(bench, url)["right-length"] == "10"
+    browser.press("Write it down")
+    with bench.records.reading() as conn:
+        found = readings.list_readings(conn, url.rsplit("/", 1)[1])
+    assert [r.value for r in found] == ["9", "10"]

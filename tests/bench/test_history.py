@@ -97,6 +97,16 @@ def test_the_readings_of_one_sitting_are_taken_back_at_once(bench: Bench, url: s
     assert [r.stands for r in taken(bench, url)] == [True, True]
 
 
+def test_only_what_was_done_last_is_taken_back(bench: Bench, url: str) -> None:
+    read_two(bench, url)
+    bench.clock.forward(minutes=1)
+    browser = Browser(bench, url)
+    browser.press("Take back: right length 10")
+    assert [r.stands for r in taken(bench, url)] == [False, True]
+    browser.press("Undo the last: reading: right length 10 on gauge-men taken back")
+    assert [r.stands for r in taken(bench, url)] == [True, True]
+
+
 def test_the_last_change_is_taken_back_from_the_wearers_page(bench: Bench, url: str) -> None:
     Browser(bench, f"{url}/edit").press("Write it down", name="Tam Sallowby")
     browser = Browser(bench, url)

@@ -28,7 +28,6 @@ from heelball.work.draft_fields import (
     changed,
     cleared,
     gauge_of,
-    held,
     quarter_marks,
     skipped,
     undone,
@@ -225,7 +224,7 @@ def test_a_typed_form_changes_what_was_typed_and_takes_out_what_was_emptied() ->
     found = typed_changes(
         fields, {"right-length": "", "right-ball": "11", "left-girth": "24,8 cm"}, MEN, "mm"
     )
-    after = held(changed(fields, found.changes))
+    after = {name: text for name, text in changed(fields, found.changes).items() if name != "undo"}
     assert after == {
         "right-ball": "11",
         "right-ball.scale": MEN,

@@ -222,8 +222,3 @@ def undone(fields: Fields) -> dict[str, str] | None:
 
 def _taps(fields: Fields) -> list[dict[str, str | None]]:
     return list(json.loads(fields.get("undo", "[]")))
-
-
-def held(fields: Fields) -> dict[str, str]:
-    """Return what a draft says, without what only serves the tapping."""
-    return {name: text for name, text in fields.items() if name not in ("undo", "open")}

@@ -21,7 +21,6 @@ from heelball.work.draft_fields import (
     changed,
     entry,
     gauge_of,
-    held,
 )
 from heelball.work.entry_checks import draft_reading, questions_beside, taken_before
 from heelball.work.keeping import core_mark, core_reading, standing
@@ -170,7 +169,7 @@ def step(
     with records.writing() as conn:
         draft = drafts.find_draft(conn, wearer_id)
         wanted = change(draft.fields)
-        if wanted is None or (draft.version != seen and held(wanted) == held(draft.fields)):
+        if wanted is None:
             return draft
         differing = {name: wanted.get(name) for name in {*draft.fields, *wanted}}
         return drafts.save_fields(conn, wearer_id, differing, seen=seen, by=by)
