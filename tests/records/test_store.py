@@ -61,13 +61,16 @@ def test_a_reading_is_of_one_moment(records: Records, author: Author):
     assert count(records) == 1
 
 
-def test_writers_take_turns(records: Records, author: Author):
+@pytest.mark.parametrize("apart", [False, True], ids=["one bench", "two benches"])
+def test_writers_take_turns(records: Records, author: Author, now: datetime, apart: bool):
     """What a writer looks at before it writes still holds when it writes."""
-    held, told = threading.Event(), []
+    held = threading.Event()
+    told: list[int] = []
+    other = open_records(records.address, now=now) if apart else records
 
     def second() -> None:
         held.wait(10)
-        with records.writing() as conn:
+        with other.writing() as conn:
             told.append(count_wearers(conn))
 
     thread = threading.Thread(target=second)
@@ -79,16 +82,23 @@ def test_writers_take_turns(records: Records, author: Author):
         add_wearer(conn, "W1", by=author)
     thread.join(10)
     assert told == [1]
+    other.close()
 
 
-def test_a_write_that_waits_too_long_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, now: datetime):
+@pytest.mark.parametrize("apart", [False, True], ids=["one bench", "two benches"])
+def test_a_write_that_waits_too_long_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, now: datetime, apart: bool
+):
     monkeypatch.setattr(store, "_PATIENCE_MS", 50)
     records = open_records(tmp_path, now=now)
-    waiting = r"The records are busy with another write .* Wait a moment"
-    with records.writing(), pytest.raises(RecordsError) as told, records.writing():
+    other = open_records(tmp_path, now=now) if apart else records
+    with records.writing(), pytest.raises(RecordsError) as told, other.writing():
+        pass
+    assert re.search(r"The records are busy with another write .* Wait a moment", told.value.lines()[0])
+    with other.writing():
         pass
     records.close()
-    assert re.search(waiting, told.value.lines()[0])
+    other.close()
 
 
 def test_sqlite_promises_to_keep_what_it_is_given(tmp_path: Path, now: datetime):

@@ -11,7 +11,7 @@ from heelball.records.changes import list_changes_of
 from heelball.records.readings import list_readings
 from heelball.records.refused import Conflict
 from heelball.records.sittings import add_sitting
-from heelball.records.store import Records
+from heelball.records.store import Records, open_records
 from heelball.records.values import Author, KeptWearer
 from heelball.records.wearers import add_wearer, change_wearer, find_wearer
 
@@ -61,23 +61,27 @@ def test_two_processes_lose_nothing(records: Records, author: Author):
 
 
 def test_of_two_at_the_same_moment_one_writes_and_one_is_told(records: Records, author: Author):
-    """In one process, as at the bench; each round both have seen the same version."""
+    """Each round both have seen the same version; the one at the bench, the other at a bench apart."""
+    apart = open_records(records.address, now=author.at)
     with records.writing() as conn:
         wearer = add_wearer(conn, "W1", by=author)
     gate = threading.Barrier(2)
     kept: list[KeptWearer] = []
     told: list[Conflict] = []
 
-    def change(name: str, seen: KeptWearer) -> None:
+    def change(bench: Records, name: str, seen: KeptWearer) -> None:
         gate.wait(10)
         try:
-            with records.writing() as conn:
+            with bench.writing() as conn:
                 kept.append(change_wearer(conn, seen.id, seen.version, {"note": name}, by=author))
         except Conflict as conflict:
             told.append(conflict)
 
     for number in range(1, 21):
-        threads = [threading.Thread(target=change, args=(f"{name}{number}", wearer)) for name in "AB"]
+        threads = [
+            threading.Thread(target=change, args=(bench, f"{name}{number}", wearer))
+            for bench, name in ((records, "A"), (apart, "B"))
+        ]
         for thread in threads:
             thread.start()
         for thread in threads:
@@ -86,3 +90,4 @@ def test_of_two_at_the_same_moment_one_writes_and_one_is_told(records: Records, 
         assert told[-1].theirs == kept[-1]
         assert told[-1].changes["note"] != kept[-1].note
         wearer = kept[-1]
+    apart.close()

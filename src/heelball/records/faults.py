@@ -52,7 +52,7 @@ def told(error: DBAPIError | NoneFree, place: str) -> RecordsError:
         The file, or the server's address without its password.
     """
     if isinstance(error, NoneFree):
-        return RecordsError(f"{_BUSY[0]} ({place}).", _BUSY[1])
+        return busy(place)
     state = getattr(error.orig, "sqlstate", None)
     number = getattr(error.orig, "sqlite_errorcode", None)
     code = None if number is None else number & 0xFF
@@ -70,6 +70,12 @@ def told(error: DBAPIError | NoneFree, place: str) -> RecordsError:
         first = str(error.orig).strip().splitlines()[0]
         return RecordsError(f"The records could not do that ({place}): {first}.")
     return RecordsError(f"{said[0]} ({place}).", said[1])
+
+
+def busy(place: str) -> RecordsError:
+    """Return what to tell a person whose turn to write did not come."""
+    said, remedy = _BUSY
+    return RecordsError(f"{said} ({place}).", remedy)
 
 
 def damaged(place: str) -> RecordsError:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
+from threading import Lock
 from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
@@ -15,7 +16,7 @@ from sqlalchemy.exc import TimeoutError as NoneFree
 
 from heelball.errors import MissingExtra, RecordsError, UsageError
 from heelball.records.copying import copy_file, copy_name
-from heelball.records.faults import damaged, told
+from heelball.records.faults import busy, damaged, told
 from heelball.records.migrating import is_older, kept_schema, upgrade
 from heelball.records.where import is_file, make_private, network_warning, place_of
 
@@ -67,6 +68,7 @@ class Records:
         self.backup: Path | None = None
         self._reader = engine.execution_options(writes=False)
         self._writer = engine.execution_options(writes=True)
+        self._turn = Lock()
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -92,7 +94,7 @@ class Records:
         RecordsError
             Where the records cannot be written: `DiskFull` and others.
         """
-        with self._in_words(), self._writer.begin() as connection:
+        with self._in_words(), self._in_turn(), self._writer.begin() as connection:
             yield connection
 
     @property
@@ -103,6 +105,20 @@ class Records:
     def close(self) -> None:
         """Close every connection."""
         self.engine.dispose()
+
+    @contextmanager
+    def _in_turn(self) -> Iterator[None]:
+        """Let the threads of one bench write one after the other.
+
+        The databases see to it too, between processes; but SQLite's writers look again and again
+        whether it is their turn, ever more seldom, and of eight threads the unlucky one waits a second.
+        """
+        if not self._turn.acquire(timeout=_PATIENCE_MS / 1000):
+            raise busy(self.place)
+        try:
+            yield
+        finally:
+            self._turn.release()
 
     @contextmanager
     def _in_words(self) -> Iterator[None]:
