@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import doctest
+import importlib
+import os
+import pkgutil
 import re
 import shlex
 import subprocess
@@ -13,6 +16,7 @@ from pathlib import Path
 import click
 import pytest
 
+import heelball
 from heelball import errors
 from heelball.scales.catalogue import size_scales
 
@@ -23,8 +27,9 @@ ERRORS = (DOCS / "errors.md").read_text(encoding="utf-8")
 
 # A file is shown in a block whose first line is a comment with its name; a run, as typed and printed.
 _FILE = re.compile(r"^```toml\n# (?P<name>\S+\.toml)\n.*?^```$", re.MULTILINE | re.DOTALL)
-_RUN = re.compile(r"^```console\n\$ heelball (?P<words>.*?)\n(?P<printed>.*?)^```$", re.MULTILINE | re.DOTALL)
-PAGES = [page for page in sorted(DOCS.glob("*.md")) if _RUN.search(page.read_text(encoding="utf-8"))]
+_BLOCK = re.compile(r"^```console\n(?P<runs>\$ heelball .*?)^```$", re.MULTILINE | re.DOTALL)
+_RUN = re.compile(r"^\$ heelball (?P<words>.*)\n(?P<printed>(?:(?!\$ ).*\n)*)", re.MULTILINE)
+PAGES = [page for page in sorted(DOCS.glob("*.md")) if _BLOCK.search(page.read_text(encoding="utf-8"))]
 
 
 def commands() -> click.Group:
@@ -34,14 +39,29 @@ def commands() -> click.Group:
     return group
 
 
+def every_command(group: click.Group, path: str = "heelball") -> Iterator[tuple[str, click.Command]]:
+    """Yield each command with the words it is called by, groups among them."""
+    for name, command in group.commands.items():
+        yield f"{path} {name}", command
+        if isinstance(command, click.Group):
+            yield from every_command(command, f"{path} {name}")
+
+
 def section(page: str, heading: str) -> str:
-    """Return what stands under a heading of the second level."""
-    found = re.search(rf"(?ms)^## {re.escape(heading)}$(.*?)(?=^## |\Z)", page)
-    return found[1] if found else ""
+    """Return what stands under a heading, up to the next of its level or a higher one."""
+    found = re.search(rf"(?m)^(##+) {re.escape(heading)}$", page)
+    if found is None:
+        return ""
+    rest = page[found.end() :]
+    # A single # starts a comment of a file that is shown, never a heading within a page.
+    following = re.search(rf"(?m)^#{{2,{len(found[1])}}} ", rest)
+    return rest[: following.start()] if following else rest
 
 
 def error_classes() -> Iterator[type[errors.HeelballError]]:
     """Yield every error a person may meet, wherever it is defined."""
+    for module in pkgutil.walk_packages(heelball.__path__, "heelball."):
+        importlib.import_module(module.name)
     waiting: list[type[errors.HeelballError]] = [errors.HeelballError]
     while waiting:
         one = waiting.pop()
@@ -50,19 +70,21 @@ def error_classes() -> Iterator[type[errors.HeelballError]]:
 
 
 def test_every_command_has_its_section_and_every_option_its_line() -> None:
-    group = commands()
-    assert group.commands
-    for name, command in group.commands.items():
-        text = section(COMMANDS, f"heelball {name}")
-        assert text, f"docs/commands.md has no section for {name}"
+    found = dict(every_command(commands()))
+    assert {"heelball choose", "heelball bench token add", "heelball records erase"} <= found.keys()
+    for words, command in found.items():
+        text = section(COMMANDS, words)
+        assert text, f"docs/commands.md has no section for {words}"
+        # What is said of a command of the group says nothing of the group's own options.
+        own = re.split(r"(?m)^##+ heelball ", text)[0]
         for parameter in command.params:
             wanted = (
                 parameter.opts
                 if isinstance(parameter, click.Option)
                 else [parameter.make_metavar(_context())]
             )
-            missing = [word for word in wanted if word not in text]
-            assert not missing, f"docs/commands.md, heelball {name}: {missing}"
+            missing = [word for word in wanted if word not in own]
+            assert not missing, f"docs/commands.md, {words}: {missing}"
 
 
 def _context() -> click.Context:
@@ -71,10 +93,13 @@ def _context() -> click.Context:
 
 def test_no_option_stands_there_that_no_command_takes() -> None:
     group = commands()
-    known = {word for one in (group, *group.commands.values()) for p in one.params for word in p.opts} | {
-        "--help"
-    }
+    every = [group, *(command for _words, command in every_command(group))]
+    known = {word for one in every for parameter in one.params for word in parameter.opts} | {"--help"}
     assert set(re.findall(r"--[a-z][a-z-]*", COMMANDS)) <= known
+    for words, command in every_command(group):
+        takes = {word for parameter in command.params for word in parameter.opts}
+        shown = re.findall(rf"(?m)^{words} [^a-z].*$", section(COMMANDS, words))
+        assert set(re.findall(r"--[a-z][a-z-]*", " ".join(shown))) <= takes, words
 
 
 def test_every_scale_stands_in_the_list() -> None:
@@ -102,10 +127,11 @@ def test_what_a_page_shows_is_what_is_printed(page: Path, tmp_path: Path) -> Non
         file.parent.mkdir(exist_ok=True)
         file.write_text(shown[0].removeprefix("```toml\n").removesuffix("```"), encoding="utf-8")
     checker = doctest.OutputChecker()
-    for run in _RUN.finditer(text):
+    for run in (run for block in _BLOCK.finditer(text) for run in _RUN.finditer(block["runs"])):
         done = subprocess.run(
             [sys.executable, "-c", "from heelball.cli.main import main; main()", *shlex.split(run["words"])],
             cwd=tmp_path,
+            env=os.environ | {"HEELBALL_DATA": str(tmp_path / "records")},
             capture_output=True,
             text=True,
         )
