@@ -101,7 +101,9 @@ def test_nothing_written_into_a_page_runs(signed: Page):
           document.body.append(script);
           document.body.insertAdjacentHTML("beforeend", "<img src='/none' onerror='window.ran = true'>");
           document.body.insertAdjacentHTML("beforeend", "<p id='styled' style='position:fixed'>x</p>");
-          setTimeout(() => { try { eval("window.ran = true"); } catch (error) { window.refused = error.name; } });
+          setTimeout(() => {
+            try { eval("window.ran = true"); } catch (error) { window.refused = error.name; }
+          });
         }"""
     )
     signed.wait_for_timeout(300)
