@@ -15,7 +15,7 @@ import pytest
 from sqlalchemy import text
 
 from heelball.errors import HeelballError, MissingExtra, RecordsError, UsageError
-from heelball.records import store
+from heelball.records import connecting
 from heelball.records.makers import add_maker
 from heelball.records.store import Records, open_records
 from heelball.records.values import Author
@@ -89,7 +89,7 @@ def test_writers_take_turns(records: Records, author: Author, now: datetime, apa
 def test_a_write_that_waits_too_long_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, now: datetime, apart: bool
 ):
-    monkeypatch.setattr(store, "_PATIENCE_MS", 50)
+    monkeypatch.setattr(connecting, "PATIENCE_MS", 50)
     records = open_records(tmp_path, now=now)
     other = open_records(tmp_path, now=now) if apart else records
     with records.writing(), pytest.raises(RecordsError) as told, other.writing():
@@ -121,7 +121,7 @@ def test_sqlite_promises_to_keep_what_it_is_given(tmp_path: Path, now: datetime)
 def test_an_sqlite_that_does_not_promise_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, now: datetime
 ):
-    monkeypatch.setattr(store, "_FULL", 3)
+    monkeypatch.setattr(connecting, "_FULL", 3)
     with pytest.raises(RecordsError, match="does not promise to keep"):
         open_records(tmp_path, now=now)
 
