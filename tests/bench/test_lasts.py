@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 import tomllib
+from io import BytesIO
 from pathlib import Path
+from zipfile import ZipFile
 
 import pytest
 
@@ -12,7 +14,7 @@ from heelball.records.lasts import find_by_code, list_lasts
 from heelball.records.makers import list_makers
 from heelball.records.values import Author, KeptLast
 from heelball.work.keeping import core_last
-from heelball.work.last_file import read_last
+from heelball.work.last_file import read_last, read_lasts
 from heelball.work.lasts_kept import kept_last
 from heelball.work.lasts_written import edit_last, new_last, retire_last, write_advice, write_measured
 from tests.bench.conftest import BEGINNING, Bench
@@ -225,6 +227,27 @@ def test_a_last_goes_out_as_its_file(bench: Bench, last: KeptLast, tmp_path: Pat
     file = tmp_path / "N7.toml"
     file.write_text(answer.text, "utf-8")
     assert read_last(file) == core_last(kept_last(bench.records, last.id))
+
+
+def test_lasts_go_out_together_a_file_each(bench: Bench, last: KeptLast, tmp_path: Path):
+    for code, maker in (("n7", "Northmoor"), ("N/7", "Quernmere"), ("N?7", "Quernmere")):
+        new_last(bench.records, {**TYPED, "code": code, "maker": maker}, units="mm", by=BY)
+    gone = new_last(bench.records, {**TYPED, "code": "N1"}, units="mm", by=BY)
+    retire_last(bench.records, gone.id, 1, retired=True, by=BY)
+    out = tmp_path / "out"
+    answer = bench.get("/lasts/lasts.zip")
+    assert answer.content == bench.get("/lasts/lasts.zip").content
+    ZipFile(BytesIO(answer.content)).extractall(out)
+    # No two names are one where case makes no difference, and none leaves its folder.
+    assert sorted(path.name for path in out.iterdir()) == [
+        "N-7-.toml",
+        "N-7.toml",
+        "N7.toml",
+        "n7-.toml",
+    ]
+    assert sorted(one.code for one in read_lasts(out)) == ["N/7", "N7", "N?7", "n7"]
+    own = ZipFile(BytesIO(bench.get(f"/makers/{last.maker_id}/lasts.zip").content))
+    assert sorted(own.namelist()) == ["N7.toml", "n7-.toml"]
 
 
 def test_a_code_makes_no_odd_file_name(bench: Bench):

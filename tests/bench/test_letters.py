@@ -146,5 +146,16 @@ def test_the_second_to_edit_a_letter_sees_both(bench: Bench, letter: Letter):
     assert _kept(bench, letter).text == "How does it bend?"
 
 
+def test_the_list_of_letters_goes_out_without_their_texts(bench: Bench, letter: Letter):
+    new = new_last(bench.records, {**TYPED, "code": "Q2", "maker": "=Quernmere"}, units="mm", by=BY)
+    other = draft_question(bench.records, new.maker_id, [new.id], BY)
+    move_letter(bench.records, other.id, 1, "sent", {"on": "2026-03-04"}, BY)
+    assert bench.get("/letters/letters.csv").text.splitlines() == [
+        "maker,about,state,drafted,sent,answered",
+        "Northmoor,N7,draft,2026-03-14,,",
+        "'=Quernmere,Q2,sent,2026-03-14,2026-03-04,",
+    ]
+
+
 def test_a_letter_has_no_other_steps(bench: Bench, letter: Letter):
     assert bench.post(f"/letters/{letter.id}/burnt", {"seen": "1"}).status_code == 404

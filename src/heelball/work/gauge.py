@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date as Date
 from typing import Any, Final
@@ -21,6 +19,7 @@ from heelball.last.description import Figure
 from heelball.records import gauge_marks
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptMark
+from heelball.work.csv_text import csv_text
 from heelball.work.evidence_form import read_day_typed
 from heelball.work.fields import Fields
 from heelball.work.keeping import core_mark
@@ -191,13 +190,8 @@ def marks_toml(marks: Iterable[KeptMark]) -> str:
 
 def marks_csv(marks: Iterable[KeptMark]) -> str:
     """Return marks as CSV, with day and fitter; no cell of text opens as a formula."""
-    text = io.StringIO()
-    sheet = csv.DictWriter(text, [*_COLUMNS, "date", "fitter"], lineterminator="\n")
-    sheet.writeheader()
-    for mark in marks:
-        fitter = f"'{mark.fitter}" if mark.fitter[:1] in tuple("=+-@'") else mark.fitter
-        sheet.writerow({**_table(mark), "date": mark.on or "", "fitter": fitter})
-    return text.getvalue()
+    rows = ([getattr(mark, name) for name in (*_COLUMNS, "on", "fitter")] for mark in marks)
+    return csv_text([*_COLUMNS, "date", "fitter"], rows)
 
 
 def _table(mark: KeptMark) -> dict[str, Any]:

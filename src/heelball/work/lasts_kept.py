@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import io
+import re
+import zipfile
 from collections.abc import Sequence
 from typing import Final
 
@@ -169,6 +172,37 @@ def last_toml(kept: KeptLast) -> str:
     Note, origins and days stay in the records: a last file has no place for them.
     """
     return toml_text({"schema": SCHEMA, **last_table(kept)})
+
+
+def lasts_zip(records: Records, maker_id: str | None = None) -> bytes:
+    """Return the files of all lasts that can be had, or of one maker's, in one ZIP file.
+
+    The same lasts give the same bytes.
+    """
+    with records.reading() as conn:
+        known = lasts.list_lasts(conn, maker_id=maker_id, retired=False)
+    packed = io.BytesIO()
+    taken: set[str] = set()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as folder:
+        for last in known:
+            stem = file_stem(last.code)
+            while stem.lower() in taken:
+                stem += "-"
+            taken.add(stem.lower())
+            folder.writestr(zipfile.ZipInfo(f"{stem}.toml"), last_toml(last))
+    return packed.getvalue()
+
+
+def file_stem(code: str) -> str:
+    """Return a code as the name of a file on any system, without its ending.
+
+    Examples
+    --------
+    >>> file_stem("../N 7")
+    '-N-7'
+    """
+    stem = re.sub(r"[^A-Za-z0-9._-]", "-", code).lstrip(".").rstrip(".")
+    return stem or "last"
 
 
 def rows_of_last(last_id: str, advice: Sequence[KeptAdvice], measured: Sequence[KeptMeasured]) -> list[Row]:

@@ -2,32 +2,25 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date as Date
 from typing import Any, Final, Literal
 
 from attrs import frozen
-from sqlalchemy import Connection
 
 from heelball.errors import InputError, Problem
-from heelball.records import lasts, letters, makers, wearers
-from heelball.records.found import folded
+from heelball.records import lasts, letters, makers
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptLast, Letter, Maker
-from heelball.show.letter import letter_text, publishes_nothing
-from heelball.units import quoted
+from heelball.show.letter import publishes_nothing
+from heelball.work.csv_text import csv_text
 from heelball.work.evidence_form import read_day_typed
 from heelball.work.keeping import core_last
+from heelball.work.letter_text import check_text, draft_text
 from heelball.work.what_was_done import Done, history_of, take_back
 
-#: A letter is no book [characters]: a page or so, and what a form takes.
-LONGEST_TEXT: Final = 2000
 #: Nobody answers for more lasts than this at once.
 MOST_ASKED: Final = 12
-
-#: What is put behind a name to tell whose something is.
-_OWNED: Final = re.compile(r"['\N{RIGHT SINGLE QUOTATION MARK}]s\b", re.IGNORECASE)
 
 #: What a fitter edits of a letter.
 _EDITED: Final = ("text", "note")
@@ -99,6 +92,25 @@ def letters_page(records: Records, today: Date) -> LettersPage:
     )
 
 
+def letters_csv(records: Records) -> str:
+    """Return all letters as CSV, without their texts: to whom, about what, and how far they have come."""
+    with records.reading() as conn:
+        known = {maker.id: maker.name for maker in makers.list_makers(conn)}
+        written = letters.list_letters(conn)
+    rows = (
+        [
+            known[one.maker_id],
+            ", ".join(one.about),
+            one.state,
+            one.drafted_at[:10],
+            one.sent_on,
+            one.answered_on,
+        ]
+        for one in written
+    )
+    return csv_text(["maker", "about", "state", "drafted", "sent", "answered"], rows)
+
+
 def letter_page(records: Records, letter_id: str) -> LetterPage:
     """Return one letter with what it is about.
 
@@ -141,7 +153,7 @@ def draft_question(records: Records, maker_id: str, last_ids: Sequence[str], by:
         if strange:
             raise InputError.at("last", f"{', '.join(strange)} of another maker", f"lasts by {maker.name}")
         codes = [last.code for last in about]
-        return letters.add_letter(conn, maker_id, about=codes, text=_draft(maker, about), by=by)
+        return letters.add_letter(conn, maker_id, about=codes, text=draft_text(maker, about), by=by)
 
 
 def edit_letter(records: Records, letter_id: str, seen: int, typed: Mapping[str, str], by: Author) -> Letter:
@@ -163,7 +175,7 @@ def edit_letter(records: Records, letter_id: str, seen: int, typed: Mapping[str,
     with records.writing() as conn:
         letter = letters.find_letter(conn, letter_id)
         if changes.get("text", letter.text) != letter.text:
-            _check_text(conn, letter, changes["text"])
+            check_text(conn, letter, changes["text"])
         return letters.change_letter(conn, letter_id, seen, changes, by=by)
 
 
@@ -199,7 +211,7 @@ def move_letter(
     with records.writing() as conn:
         letter = letters.find_letter(conn, letter_id)
         if step == "sent":
-            _check_text(conn, letter, changes.get("text", letter.text))
+            check_text(conn, letter, changes.get("text", letter.text))
         try:
             return letters.change_letter(conn, letter_id, seen, changes, by=by)
         except InputError as wrong:
@@ -228,45 +240,8 @@ def letter_to_hand_over(records: Records, letter_id: str) -> Letter:
     """
     with records.reading() as conn:
         letter = letters.find_letter(conn, letter_id)
-        _check_text(conn, letter, letter.text)
+        check_text(conn, letter, letter.text)
         return letter
-
-
-def _draft(maker: Maker, about: Sequence[KeptLast]) -> str:
-    text = letter_text(maker.name, [core_last(last) for last in about])
-    address = maker.address.replace("\r\n", "\n").strip()
-    return f"{maker.name}\n{address}\n\n{text}" if address else text
-
-
-def _check_text(conn: Connection, letter: Letter, text: str) -> None:
-    if not text:
-        raise InputError.at("text", "nothing", "the letter")
-    if len(text) > LONGEST_TEXT:
-        raise InputError.at("text", f"{len(text)} characters", f"{LONGEST_TEXT} at most")
-    about = [last for code in letter.about if (last := lasts.find_by_code(conn, code)) is not None]
-    named = list(_named(conn, text, _draft(makers.find_maker(conn, letter.maker_id), about)))
-    if named:
-        found = f"it names {quoted(named[0])}, who is kept here as a wearer"
-        raise InputError.at("text", found, "a letter about lasts, never about a person")
-
-
-def _named(conn: Connection, text: str, draft: str) -> Iterator[str]:
-    """Yield the names and codes of wearers that stand in a text as whole words.
-
-    What stands in the draft as often is a last's or a maker's name, or a plain word of the
-    letter: it cannot mean a person, since drafts are made of lasts alone.
-    """
-    wanted, drafted = (f" {folded(_OWNED.sub('', one))} " for one in (text, draft))
-    for wearer in wearers.list_wearers(conn):
-        for name in (wearer.name, wearer.code):
-            plain = folded(name)
-            if plain and _times(plain, wanted) > _times(plain, drafted):
-                yield name
-
-
-def _times(words: str, text: str) -> int:
-    """Return how often words stand in a text, whole; neighbours may share the blank between them."""
-    return text.replace(" ", "  ").count(f" {words.replace(' ', '  ')} ")
 
 
 def _plain(text: str) -> str:

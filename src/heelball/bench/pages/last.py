@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Annotated, Final
 
@@ -143,12 +142,11 @@ def undo(request: Request, last_id: str, form: Annotated[Form, Depends(posted)])
 def export_last(request: Request, last_id: str) -> Response:
     """Hand over the last as its file."""
     kept = lasts_kept.kept_last(request.app.state.records, last_id)
-    name = re.sub(r"[^A-Za-z0-9._-]", "-", kept.code).strip(".") or "last"
     return Response(
         lasts_kept.last_toml(kept),
         media_type="application/toml",
         headers={
-            "Content-Disposition": f'attachment; filename="{name}.toml"',
+            "Content-Disposition": f'attachment; filename="{lasts_kept.file_stem(kept.code)}.toml"',
             "Cache-Control": "no-store",
         },
     )

@@ -52,6 +52,12 @@ def show_lasts(request: Request) -> Response:
     return _lasts(request, "")
 
 
+@router.get("/lasts/lasts.zip")
+def export_lasts(request: Request) -> Response:
+    """Hand over every last that can be had, a file each."""
+    return zipped(lasts_kept.lasts_zip(request.app.state.records))
+
+
 @router.post("/lasts")
 def look_for_lasts(request: Request, form: Annotated[Form, Depends(posted)]) -> Response:
     """Look for lasts by code or maker; what is looked for never stands in an address."""
@@ -114,6 +120,12 @@ def last_form(
         width_scales=[(name, _WIDTH_WORDS[name]) for name in WIDTH_SCALES],
         makers=[maker.name for maker in lasts_kept.list_makers(request.app.state.records)],
     )
+
+
+def zipped(content: bytes) -> Response:
+    """Return last files in one ZIP file."""
+    headers = {"Content-Disposition": 'attachment; filename="lasts.zip"', "Cache-Control": "no-store"}
+    return Response(content, media_type="application/zip", headers=headers)
 
 
 def listed(request: Request, shown: tuple[ListedLast, ...]) -> list[dict[str, Any]]:

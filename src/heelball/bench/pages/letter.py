@@ -18,6 +18,7 @@ from heelball.bench.typed import beside_fields, day_of, number_in, typed
 from heelball.errors import InputError
 from heelball.records.refused import Conflict
 from heelball.work import letters
+from heelball.work.letter_text import LONGEST_TEXT
 from heelball.work.letters import Step
 
 router: Final = APIRouter()
@@ -105,7 +106,7 @@ def _letter(request: Request, letter_id: str, form: Form | None = None) -> Respo
         "today": request.app.state.settings.clock().date().isoformat(),
         "labels": LABELS,
         "day": day_of,
-        "most": letters.LONGEST_TEXT,
+        "most": LONGEST_TEXT,
     }
     return page(request, "letter.html", status=200 if form is None else 422, form=form, **context)
 

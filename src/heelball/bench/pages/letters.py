@@ -24,6 +24,14 @@ def show_letters(request: Request) -> Response:
     return _letters(request)
 
 
+@router.get("/letters/letters.csv")
+def export_letters(request: Request) -> Response:
+    """Hand over the list of letters as CSV."""
+    headers = {"Content-Disposition": 'attachment; filename="letters.csv"', "Cache-Control": "no-store"}
+    text = letters.letters_csv(request.app.state.records)
+    return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
+
+
 @router.post("/letters")
 def draft_letter(request: Request, form: Annotated[Form, Depends(posted)]) -> Response:
     """Draft the question to one maker about the lasts that were ticked."""

@@ -11,7 +11,7 @@ from starlette.responses import Response
 
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
-from heelball.bench.pages.lasts import listed
+from heelball.bench.pages.lasts import listed, zipped
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author
 from heelball.bench.typed import beside_fields, blank_beside, day_of, number_in
@@ -63,6 +63,14 @@ def show_maker(request: Request, maker_id: str) -> Response:
         day=day_of,
         most=letters.MOST_ASKED,
     )
+
+
+@router.get("/makers/{maker_id}/lasts.zip")
+def export_lasts(request: Request, maker_id: str) -> Response:
+    """Hand over the lasts of this maker that can be had, a file each."""
+    records = request.app.state.records
+    maker, _, _ = lasts_kept.lasts_of_maker(records, maker_id)
+    return zipped(lasts_kept.lasts_zip(records, maker.id))
 
 
 @router.get("/makers/{maker_id}/edit")
