@@ -21,12 +21,17 @@ OWN: Final = "own"
 MOMENT: Final = "moment"
 
 
+# Buttons that leave the day as it is, by name.
+_LEAVING: Final = ("look", "all", "more")
+
+
 def moment_in(form: Form, units: Units) -> Moment | None:
     """Return the moment that a form sets, None for the wearer's own day; problems go beside the fields.
 
-    A button that says neither, such as one that looks at another last, leaves the day as it was.
+    A button that is not about the day, such as one that looks at another last, leaves it as it was.
     """
-    asked = form.text("show") or ("" if form.text("changed") else form.text("now")) or MOMENT
+    leaves = any(form.text(name) for name in _LEAVING)
+    asked = form.text("show") or (form.text("now") if leaves else "") or MOMENT
     if asked == OWN:
         return None
     try:
@@ -45,7 +50,7 @@ def moment_asked(query: QueryParams, units: Units) -> Moment | None:
     InputError
         Where what it carries cannot be read.
     """
-    if query.get("now") != MOMENT:
+    if query.get("show") != MOMENT:
         return None
     return read_moment({name: query.get(name, "") for name in DAY_FIELDS}, units)
 
@@ -59,7 +64,7 @@ def day_typed(form: Form | None) -> dict[str, str]:
 
 def carried(moment: Moment | None, typed: Mapping[str, str]) -> dict[str, str]:
     """Return the fields that take the day along to an order, to paper or to an export."""
-    return {"now": OWN} if moment is None else {"now": MOMENT, **typed}
+    return {"show": OWN} if moment is None else {"show": MOMENT, **typed}
 
 
 def address(**fields: object) -> str:
