@@ -41,6 +41,7 @@ def test_the_history_tells_when_who_and_what(bench: Bench, url: str) -> None:
     read_two(bench, url)
     text = Browser(bench, f"{url}/history").page.text
     assert "14 Mar 2026, 10:25 QB reading written down: right heel-to-ball 10 on gauge-men" in text
+    assert "QB sitting of 14 Mar 2026 written down" in text
     assert "QB wearer: note from nothing to hums" in text
     assert "14 Mar 2026, 10:20 QB wearer written down" in text
     assert text.index("right heel-to-ball") < text.index("hums") < text.index("wearer written down")

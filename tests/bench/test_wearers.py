@@ -172,7 +172,7 @@ def test_the_day_is_told_part_by_part(bench: Bench, url: str) -> None:
         ("morning", 0.6, "thin", "rest", 0.0),
         ("evening", 0.4, "4", "hot", 2.5),
     ]
-    assert "evening: 40 % of the day, sock 4.0 mm, feet hot, insole 2.5 mm" in browser.page.text
+    assert "evening: 40 % of the day, sock 4 mm, feet hot, insole 2.5 mm" in browser.page.text
     assert Browser(bench, f"{url}/day").page.form("/day").fields["share_2"] == "40"
 
 

@@ -228,7 +228,7 @@ def _both(
         {field: said[:1].upper() + said[1:]},
         _here(id),
         theirs={field: ""},
-        said={field: "leave it: " + (", ".join(now) or "nothing is entered")},
+        said={field: ", ".join(now) or "nothing is entered"},
     )
 
 

@@ -16,7 +16,7 @@ from heelball.bench.rendering import page, see
 from heelball.bench.session import author, session_of
 from heelball.errors import InputError, RecordsError
 from heelball.records.refused import Conflict, NotFound
-from heelball.show.lengths import Units, figure_text, in_units
+from heelball.show.lengths import Units, figure_text, in_units, length_text
 from heelball.work import wearer_changes, wearer_out
 from heelball.work.due import pairs_of
 from heelball.work.history import take_last_back
@@ -52,6 +52,7 @@ def _shown(request: Request, id: str, trouble: str = "") -> Response:  # noqa: A
         wearer=look_at(records, id, today),
         listed=pairs_of(records, id, today),
         trouble=trouble,
+        length=lambda length: length_text(length, units),
         figure=lambda length: figure_text(length, units),
         said=lambda text: in_units(text, units),
     )
