@@ -443,8 +443,8 @@ def test_a_kill_at_any_moment_leaves_no_half_an_export(
         came.add(to.exists())
     assert came == {False, True}
     # What a kill left is in nobody's way.
-    assert killed(tmp_path / f"cut3", 10**6).returncode == 0
-    assert bytes_of(tmp_path / f"cut3") == whole
+    assert killed(tmp_path / "cut3", 10**6).returncode == 0
+    assert bytes_of(tmp_path / "cut3") == whole
 
 
 @pytest.mark.parametrize(

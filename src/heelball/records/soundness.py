@@ -16,7 +16,7 @@ from heelball.fit.wearer import PLACES, Swelling, Verdict
 from heelball.foot.reading import Load, Method, ReadingOf
 from heelball.foot.vector import FEET, Population
 from heelball.records.columns import check_row
-from heelball.records.schema import lasts, metadata, pairs, readings, sittings, try_ons, wearers
+from heelball.records.schema import lasts, metadata, pairs, readings, settings, sittings, try_ons, wearers
 from heelball.records.values import LetterState, PairState, ReadingKind
 
 _ID: Final = re.compile(r"[A-Za-z0-9_-]{1,20}")
@@ -65,16 +65,13 @@ def flaws_of(table: Table, row: Mapping[str, Any]) -> Iterator[Flaw]:
     for column in table.c:
         value = row[column.name]
         if value is None:
-            if not column.nullable and not _is_json(column):
+            # A setting may be set to nothing.
+            if not column.nullable and table is not settings:
                 yield Flaw(column.name, "nothing", "a value")
             continue
         wrong = _wrong_kind(column, value) or _wrong_value(table, column.name, row, value)
         if wrong is not None:
             yield Flaw(column.name, *wrong)
-
-
-def _is_json(column: Column[Any]) -> bool:
-    return not isinstance(column.type, String | Integer | Float | Boolean)
 
 
 def _wrong_kind(column: Column[Any], value: Any) -> tuple[str, str] | None:
@@ -207,7 +204,8 @@ def astray(conn: Connection) -> Iterator[str]:
     for table, naming, parent in _keys():
         lost = select(table).where(naming.is_not(None), naming.not_in(select(parent.c.id)))
         for found in conn.execute(lost).mappings():
-            yield f"{table.name} {found.get('id', found[naming.name])}: {naming.name} names no row of {parent.name}"
+            named = found.get("id", found[naming.name])
+            yield f"{table.name} {named}, {naming.name}: names nothing; wanted a row of {parent.name}"
 
 
 def _keys() -> Iterator[tuple[Table, Column[Any], Table]]:

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from attrs import evolve
 from sqlalchemy import Connection
 
 from heelball.errors import InputError, Problem
+from heelball.last.values import Last
 from heelball.records import lasts, makers, run_evidence
 from heelball.records.values import Author
 from heelball.work.fields import written
@@ -38,7 +40,7 @@ def bring_last(conn: Connection, path: Path, problems: list[Problem], *, by: Aut
         return None
     kept = lasts.find_by_code(conn, last.code)
     if kept is not None:
-        if core_last(kept) != last:
+        if not _is_same(core_last(kept), last):
             found = f"{last.code}, which is kept and differs"
             problems.append(Problem(f"{path.name}, code", found, "the last as it is kept, or another code"))
         return None
@@ -62,11 +64,22 @@ def bring_last(conn: Connection, path: Path, problems: list[Problem], *, by: Aut
         by=by,
     )
     _bring_evidence(conn, added.id, path.name, table, by)
-    if core_last(lasts.find_last(conn, added.id)) != last:
+    if not _is_same(core_last(lasts.find_last(conn, added.id)), last):
         problems.append(
             Problem(path.name, "a last that is not kept as it is written", "another way to write it")
         )
     return added.id
+
+
+def _is_same(kept: Last, last: Last) -> bool:
+    """Return whether two lasts say the same, whatever the order of advice and of what was measured."""
+    return _in_order(kept) == _in_order(last)
+
+
+def _in_order(last: Last) -> Last:
+    return evolve(
+        last, advice=tuple(sorted(last.advice, key=repr)), measured=tuple(sorted(last.measured, key=repr))
+    )
 
 
 def _bring_evidence(
