@@ -127,3 +127,12 @@ def test_a_stale_page_does_not_undo_what_came_after(bench: Bench, url: str) -> N
 def test_health_has_no_history(bench: Bench, url: str) -> None:
     Browser(bench, f"{url}/health").press("Write it down", consents="yes", diabetes="yes")
     assert "diabetes" not in Browser(bench, f"{url}/history").page.text
+
+
+def test_the_history_is_taken_away_as_rows(bench: Bench, url: str) -> None:
+    Browser(bench, f"{url}/edit").press("Write it down", note="=1+1")
+    answer = bench.get(f"{url}/history/history.csv")
+    assert answer.headers["cache-control"] == "no-store"
+    first, second, *_ = answer.text.splitlines()
+    assert first == "when,fitter,what,undone"
+    assert second == '"14 Mar 2026, 10:20",QB,wearer: note from nothing to =1+1,'

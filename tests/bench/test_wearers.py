@@ -258,6 +258,23 @@ def test_what_is_taken_away_is_a_wearer_file(bench: Bench, url: str, tmp_path: P
     assert as_json["beside"]["note"] == "hums"
 
 
+def test_the_readings_of_who_is_found_are_exported_under_their_codes(
+    bench: Bench, url: str, tmp_path: Path
+) -> None:
+    read_foot(bench, url)
+    read_foot(bench, new(bench, "=W42", "Bree Sallowby"), "9")
+    file = tmp_path / "readings.csv"
+    answer = bench.post("/wearers/readings.csv", {"words": "quernby"})
+    assert answer.headers["cache-control"] == "no-store"
+    assert "Quernby" not in answer.text
+    file.write_text(answer.text, encoding="utf-8")
+    (wearer,) = read_wearers([file])
+    assert (wearer.code, len(wearer.readings)) == ("W41", 3)
+    assert [r.line for r in wearer.readings] == [None, None, "10"]
+    everybody = bench.post("/wearers/readings.csv", {"words": ""}).text
+    assert "'=W42,men,right,length,gauge-men,9" in everybody
+
+
 def test_health_is_taken_away_apart_from_all_else(bench: Bench, url: str) -> None:
     Browser(bench, f"{url}/health").press("Write it down", consents="yes", diabetes="yes")
     assert tomllib.loads(bench.get(f"{url}/health.toml").text)["signs"]["diabetes"] is True

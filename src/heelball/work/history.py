@@ -16,6 +16,7 @@ from heelball.records.values import Author, Change, KeptWearer
 from heelball.show.labels import MEASURE_WORDS
 from heelball.show.mark_words import day_text, time_text
 from heelball.units import MILLIMETRES
+from heelball.work.csv_text import csv_text
 
 #: What a row of each table is called.
 _CALLED: Final = {
@@ -86,6 +87,21 @@ def history(records: Records, wearer_id: str) -> History:
         kept = wearers.find_wearer(conn, wearer_id)
         found = changes.list_changes_of_wearer(conn, wearer_id)
     return History(kept, tuple(done(one) for one in found))
+
+
+def history_csv(records: Records, wearer_id: str) -> str:
+    """Return what was done to a wearer's records as rows: when, by whom, what, and whether undone.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such wearer.
+    """
+    rows = [
+        [one.when, one.fitter, one.said, "undone" if one.undone else ""]
+        for one in history(records, wearer_id).done
+    ]
+    return csv_text(("when", "fitter", "what", "undone"), rows)
 
 
 def done(change: Change) -> Done:

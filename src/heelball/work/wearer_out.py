@@ -18,8 +18,10 @@ from heelball.records import health, pairs, readings, sittings, wearers
 from heelball.records.store import Records
 from heelball.records.values import KeptReading
 from heelball.units import format_fraction
+from heelball.work.csv_text import csv_text
 from heelball.work.keeping import core_reading, core_signs
 from heelball.work.kept_core import kept_core
+from heelball.work.readings_csv import ALLOWED
 from heelball.work.toml_text import toml_text
 from heelball.work.wearer_file import SCHEMA, SIGNS
 
@@ -55,6 +57,23 @@ def wearer_json(records: Records, wearer_id: str) -> str:
     with records.reading() as conn:
         table = wearer_table(conn, wearer_id) | {"beside": _beside(conn, wearer_id)}
     return json.dumps(table, ensure_ascii=False, indent=2) + "\n"
+
+
+def found_csv(records: Records, words: str) -> str:
+    """Return the readings that stand of the wearers that a search finds: a file of many wearers, no name."""
+    with records.reading() as conn:
+        found = [kept_core(conn, kept.id) for kept in wearers.search_wearers(conn, words)]
+    rows = [
+        [wearer.code, wearer.population, *(_cell(one, name) for name in ALLOWED[2:])]
+        for wearer in found
+        for one in wearer.readings
+    ]
+    return csv_text(ALLOWED, rows)
+
+
+def _cell(one: Reading, name: str) -> str | float | None:
+    value: str | float | None = one.date.isoformat() if name == "date" and one.date else getattr(one, name)
+    return value
 
 
 def health_toml(records: Records, wearer_id: str) -> str:

@@ -9,12 +9,13 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from heelball.bench.forms import Form, posted
+from heelball.bench.pages.wearers import handed
 from heelball.bench.refusals import Refused
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author
 from heelball.errors import RecordsError
 from heelball.work import wearer_changes
-from heelball.work.history import history, take_back
+from heelball.work.history import history, history_csv, take_back
 
 router: Final = APIRouter(prefix="/wearers/{id}/history")
 
@@ -25,6 +26,13 @@ Sent = Annotated[Form, Depends(posted)]
 def show(request: Request, id: str) -> Response:  # noqa: A002
     """Show all that was done, the last first."""
     return _shown(request, id)
+
+
+@router.get("/history.csv")
+def export(request: Request, id: str) -> Response:  # noqa: A002
+    """Hand the history over as rows."""
+    text = history_csv(request.app.state.records, id)
+    return handed(text, "text/csv; charset=utf-8", "history.csv")
 
 
 @router.post("/undo")

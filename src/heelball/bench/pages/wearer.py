@@ -11,7 +11,7 @@ from starlette.responses import Response
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
 from heelball.bench.pages.foot_entry import seen_in
-from heelball.bench.pages.wearers import POPULATION_WORDS, beside, read_particulars
+from heelball.bench.pages.wearers import POPULATION_WORDS, beside, handed, read_particulars
 from heelball.bench.rendering import page, see
 from heelball.bench.session import author, session_of
 from heelball.errors import InputError, RecordsError
@@ -127,21 +127,16 @@ def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 @router.get("/file.toml")
 def take_toml(request: Request, id: str) -> Response:  # noqa: A002
     """Hand over all that is kept of a wearer, as a wearer file."""
-    return _handed(wearer_out.wearer_toml(request.app.state.records, id), "application/toml", "wearer.toml")
+    return handed(wearer_out.wearer_toml(request.app.state.records, id), "application/toml", "wearer.toml")
 
 
 @router.get("/file.json")
 def take_json(request: Request, id: str) -> Response:  # noqa: A002
     """Hand over all that is kept of a wearer, as JSON."""
-    return _handed(wearer_out.wearer_json(request.app.state.records, id), "application/json", "wearer.json")
+    return handed(wearer_out.wearer_json(request.app.state.records, id), "application/json", "wearer.json")
 
 
 @router.get("/health.toml")
 def take_health(request: Request, id: str) -> Response:  # noqa: A002
     """Hand over what a wearer told of health, apart from all else."""
-    return _handed(wearer_out.health_toml(request.app.state.records, id), "application/toml", "health.toml")
-
-
-def _handed(text: str, kind: str, name: str) -> Response:
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
-    return Response(text, media_type=kind, headers=headers)
+    return handed(wearer_out.health_toml(request.app.state.records, id), "application/toml", "health.toml")

@@ -14,7 +14,7 @@ from heelball.bench.session import author
 from heelball.errors import InputError
 from heelball.foot.vector import Population
 from heelball.records.store import Records
-from heelball.work import wearer_changes
+from heelball.work import wearer_changes, wearer_out
 from heelball.work.readings_csv import POPULATIONS
 
 router: Final = APIRouter(prefix="/wearers")
@@ -41,6 +41,19 @@ def show(request: Request) -> Response:
 def search(request: Request, form: Sent) -> Response:
     """Show who is found; for htmx the list alone."""
     return _found(request, form.text("words"))
+
+
+@router.post("/readings.csv")
+def export(request: Request, form: Sent) -> Response:
+    """Hand over the readings of who is found, under their codes."""
+    text = wearer_out.found_csv(request.app.state.records, form.text("words"))
+    return handed(text, "text/csv; charset=utf-8", "readings.csv")
+
+
+def handed(text: str, kind: str, name: str) -> Response:
+    """Return a text as a file to save; the browser keeps no copy of its own."""
+    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
+    return Response(text, media_type=kind, headers=headers)
 
 
 def _found(request: Request, words: str) -> Response:
