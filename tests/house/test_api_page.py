@@ -22,7 +22,7 @@ from heelball.bench.settings import Settings
 from heelball.records.store import open_records
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "api.md"
-NOW = datetime(2026, 3, 14, 10, 20, tzinfo=UTC)
+NOW = datetime(2026, 3, 28, 10, 20, tzinfo=UTC)
 
 # A request and its body, a blank line, the status and the answer.
 _EXAMPLE = re.compile(
