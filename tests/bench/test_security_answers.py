@@ -136,6 +136,10 @@ def test_log_holds_routes_and_neither_ids_nor_names(bench: Bench, tmp_path):
         bench.get(STYLE)
         bench.get("/wearers/k3hsecretid/order?sought=Vantongeren")
         bench.get("/Vantongeren")
+        bench.client.cookies = {}
+        bench.get("/api/v1/wearers/k3hsecretid")
+        bench.get("/api/v1/Vantongeren")
+        bench.get("/api/v1/openapi.json")
         bench.post("/settings/fitter", {"fitter": "AV"})
         bench.client.request("VANTON", "/settings")
     finally:
@@ -145,7 +149,9 @@ def test_log_holds_routes_and_neither_ids_nor_names(bench: Bench, tmp_path):
     lines = [line.split(" ", 1)[1].rsplit(" ", 2)[0] for line in written.splitlines()]
     assert "GET /static/{mark}/{name} 200" in lines
     assert "POST /settings/fitter 303" in lines
-    assert "GET (no page) 404" in lines
+    assert lines.count("GET (no page) 404") == 2
+    assert re.search(r" GET /api/v1/wearers/\{\w+\} 404 \d+ ms NotFound\n", written)
+    assert "GET /api/v1/openapi.json 200" in lines
     for word in ("k3hsecretid", "anton", "ANTON", "AV", "sought", bench.token, STYLE.split("/")[2]):
         assert word not in written
     assert (tmp_path / "access.log").stat().st_mode & 0o777 == 0o600

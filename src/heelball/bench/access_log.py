@@ -19,6 +19,8 @@ from heelball.errors import RecordsError
 log: Final = logging.getLogger("heelball.bench.access")
 log.propagate = False
 
+_API: Final = "/api/v1"
+
 #: What stands in the log where no route was met.
 NO_ROUTE: Final = "(no page)"
 _METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS"})
@@ -26,8 +28,14 @@ _METHODS: Final = frozenset({"GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "O
 
 def route_of(scope: Scope) -> str:
     """Return the template of the route a request met, without what stood in its places."""
-    path = getattr(scope.get("route"), "path", None)
-    return path if isinstance(path, str) else NO_ROUTE
+    template = getattr(scope.get("route"), "path", None)
+    if not isinstance(template, str):
+        # The description of the API is no route of a router; its address has no places.
+        described = getattr(scope.get("app"), "openapi_url", None)
+        return described if described and scope["path"] == described else NO_ROUTE
+    # A route of a router within the API's own tells its address from there on only.
+    within = scope["path"].startswith(f"{_API}/") and not template.startswith(f"{_API}/")
+    return f"{_API}{template}" if within else template
 
 
 class _File(RotatingFileHandler):
