@@ -375,3 +375,11 @@ def test_with_htmx_only_the_part_is_sent_with_the_focus_at_the_next_target(bench
 
 def test_the_pages_are_not_kept_by_the_browser(bench: Bench, url: str) -> None:
     assert bench.get(f"{url}/foot").headers["cache-control"] == "no-store"
+
+
+def test_questions_are_asked_in_inches_and_readings_stand_as_read(bench: Bench, url: str) -> None:
+    bench.post("/settings/units", {"units": "in", "back": url})
+    browser = Browser(bench, f"{url}/foot")
+    browser.press("Keep what is typed", **{"right-length": "270 mm", "left-length": "285 mm"})
+    assert "The feet read 0.59 in apart in length" in browser.page.text
+    assert "270 mm" in browser.page.text

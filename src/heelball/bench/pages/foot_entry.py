@@ -14,11 +14,12 @@ from heelball.bench.forms import Form, posted
 from heelball.bench.pages.foot_view import asked_scale, asked_words, entering_context, slot_words
 from heelball.bench.refusals import Refused
 from heelball.bench.rendering import page, see, wants_fragment
-from heelball.bench.session import author
+from heelball.bench.session import author, session_of
 from heelball.errors import InputError, UnreadableText
 from heelball.foot.vector import FEET
 from heelball.records.refused import Conflict
 from heelball.scales.catalogue import GAUGE_OF
+from heelball.show.lengths import Units, in_units
 from heelball.work.draft_fields import (
     GAUGE_ORDER,
     SLOTS,
@@ -257,6 +258,9 @@ def shown(
     """
     seen = look(request.app.state.records, id, author(request))
     fragment = wants_fragment(request)
+    units: Units = "in" if session_of(request).units == "in" else "mm"
+    # What was read stands in a question as it was read, whatever lengths are shown in.
+    marks = {line.mark: line.mark for line in seen.lines}
     return page(
         request,
         "_foot_entry.html" if fragment else "foot.html",
@@ -266,6 +270,7 @@ def shown(
         said=said,
         focus=focus or ("ask" if fragment else ""),
         fragment=fragment,
+        in_words=lambda text: in_units(text, units, marks),
         **entering_context(seen, at=at),
     )
 

@@ -45,16 +45,19 @@ def _shown(request: Request, id: str, trouble: str = "") -> Response:  # noqa: A
     records = request.app.state.records
     today = author(request).at.date()
     units: Units = "in" if session_of(request).units == "in" else "mm"
+    wearer = look_at(records, id, today)
+    # What was read stands in a question as it was read, whatever lengths are shown in.
+    marks = {row.mark: row.mark for sitting in wearer.sittings for row in sitting.rows}
     return page(
         request,
         "wearer.html",
         status=409 if trouble else 200,
-        wearer=look_at(records, id, today),
+        wearer=wearer,
         listed=pairs_of(records, id, today),
         trouble=trouble,
         length=lambda length: length_text(length, units),
         figure=lambda length: figure_text(length, units),
-        said=lambda text: in_units(text, units),
+        said=lambda text: in_units(text, units, marks),
     )
 
 
