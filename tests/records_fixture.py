@@ -7,6 +7,7 @@ A folder of tests that wants them imports them all into its ``conftest.py``, as
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import subprocess
 import tempfile
@@ -51,6 +52,16 @@ class Server:
         # A language's own order of letters, as on most servers: what is sorted must not hang on it.
         language = ("--locale-provider=icu", "--icu-locale=en-US", "-E", "UTF8")
         self._run("initdb", "-D", str(data), "-A", "trust", "-U", "fitter", "--no-sync", *language)
+        # Waits for its input to end, as it does when this process does, killed or not.
+        stop = shlex.join(self._command("pg_ctl", "-D", str(data), "-m", "immediate", "-w", "stop"))
+        self._keeper = subprocess.Popen(
+            ["/bin/sh", "-c", f"read -r _; {stop}; rm -rf {shlex.quote(str(self.folder))}"],
+            cwd="/",
+            stdin=subprocess.PIPE,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            start_new_session=True,
+        )
         settings = f"-k {self.folder} -c listen_addresses= -c fsync=off"
         log = str(self.folder / "log")
         self._run("pg_ctl", "-D", str(data), "-o", settings, "-l", log, "-w", "start")
@@ -64,13 +75,15 @@ class Server:
 
     def stop(self) -> None:
         """Stop the server and take its folder away."""
-        self._run("pg_ctl", "-D", str(self.folder / "data"), "-m", "immediate", "-w", "stop")
-        shutil.rmtree(self.folder)
+        self._keeper.communicate(timeout=60)
+        assert not self.folder.exists()
+
+    def _command(self, program: str, *words: str) -> list[str]:
+        command = [str(self._programs / program), *words]
+        return ["runuser", "-u", "postgres", "--", *command] if os.geteuid() == 0 else command
 
     def _run(self, program: str, *words: str) -> None:
-        command = [str(self._programs / program), *words]
-        if os.geteuid() == 0:
-            command = ["runuser", "-u", "postgres", "--", *command]
+        command = self._command(program, *words)
         done = subprocess.run(command, cwd="/", capture_output=True, text=True, timeout=60)
         assert done.returncode == 0, f"{program}: {done.stdout}{done.stderr}"
 
