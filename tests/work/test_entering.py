@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from attrs import evolve
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -268,6 +269,24 @@ def test_a_correction_is_judged_without_the_reading_it_strikes_through() -> None
     corrected = with_kind(fields, SLOTS["right-ball"], "correction:r3")
     assert questions_beside(corrected, pairs, (), "men", fitter="QB") == {}
     assert [one.id for one in taken_before(old, SLOTS["right-ball"])] == ["r3", "r2"]
+
+
+def test_a_line_far_from_the_foots_ball_size_is_questioned() -> None:
+    fields = tapped({}, "right-ball", "10")
+    fields = tapped(tapped(fields, "right-breadth", "C"), "right-breadth.line", "11")
+    said = questions_beside(fields, (), (), "men", fitter="")
+    assert said["right-breadth"] == (
+        "Was the right breadth C read at line 11? The ball size of that foot is 10."
+    )
+    near = changed(fields, {"right-breadth.line": "10 3/4"})
+    assert "right-breadth" not in questions_beside(near, (), (), "men", fitter="")
+
+
+def test_a_corrected_ball_questions_the_line_that_was_read_at_the_old_one() -> None:
+    old = [kept(1, "ball", "12"), evolve(kept(2, "breadth", "C"), line="12")]
+    fields = with_kind(tapped({}, "right-ball", "10"), SLOTS["right-ball"], "correction:r1")
+    said = questions_beside(fields, [(one, core_reading(one)) for one in old], (), "men", fitter="")
+    assert "read at line 12" in said["right-ball"]
 
 
 def test_a_letter_that_stands_nowhere_yet_is_no_trouble() -> None:

@@ -26,6 +26,21 @@ def mark_text(reading: Reading) -> str:
     return reading.value if reading.line is None else f"{reading.value} at line {reading.line}"
 
 
+def line_question(letter: Reading, ball: Reading) -> str:
+    """Return the question about a letter whose line is far from its foot's ball size.
+
+    Examples
+    --------
+    >>> ball = Reading("right", "ball", "gauge-men", "10")
+    >>> line_question(Reading("right", "breadth", "gauge-men", "C", "14"), ball)
+    'Was the right breadth C read at line 14? The ball size of that foot is 10.'
+    """
+    return (
+        f"Was the {letter.foot} breadth {letter.value} read at line {letter.line}?"
+        f" The ball size of that foot is {ball.value}."
+    )
+
+
 def day_text(day: Date) -> str:
     """Return a day as a ledger writes it.
 

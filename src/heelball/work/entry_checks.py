@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date as Date
 from typing import Final, cast
 
@@ -21,10 +21,11 @@ from heelball.records.values import KeptReading
 from heelball.scales.catalogue import size_scale
 from heelball.scales.letters import format_letter, parse_letter
 from heelball.show.labels import MEASURE_WORDS
+from heelball.show.mark_words import line_question
 from heelball.show.slip_words import slip_question
 from heelball.show.words import sentence
 from heelball.units import MILLIMETRES, format_mm, parse_length, quoted
-from heelball.work.draft_fields import Entry, Fields, Slot, entries
+from heelball.work.draft_fields import SLOTS, Entry, Fields, Slot, entries
 from heelball.work.keeping import standing
 from heelball.work.reading_fields import METHODS, default_method, refusal
 
@@ -202,7 +203,23 @@ def questions_beside(
         name = _touched(reason, [one.slot for one in drafted])
         if name is not None and name not in found:
             found[name] = sentence(reason)
+    for letter, ball in _far_lines(readings):
+        name = next((one.place for one in (letter, ball) if one.place in SLOTS), None)
+        if name is not None and name not in found:
+            found[name] = line_question(letter, ball)
     return {name: said for name, said in found.items() if said}
+
+
+def _far_lines(readings: Sequence[Reading]) -> Iterator[tuple[Reading, Reading]]:
+    """Yield letters whose line is a size or more from the ball size that was read last of their foot."""
+    balls = {(one.foot, one.scale): one for one in readings if one.what == "ball"}
+    for letter in readings:
+        ball = balls.get((letter.foot, letter.scale))
+        if letter.what == "breadth" and letter.line is not None and ball is not None:
+            scale = size_scale(letter.scale)
+            line, size = (scale.parse(text, quarters=True) for text in (letter.line, ball.value))
+            if abs(line - size) >= 1:
+                yield letter, ball
 
 
 def _rare(readings: Sequence[Reading], population: Population) -> list[Reason]:
