@@ -229,6 +229,8 @@ def test_another_last_is_looked_at_and_the_day_stays(kept):
     assert code
     with kept.bench.records.reading() as conn:
         assert conn.execute(lasts_table.select().where(lasts_table.c.id == held[3])).one().code == code[1]
+    own = kept.bench.post(f"{kept.order('plain')}/day", fields | {"now": "own"}, headers=HTMX).text
+    assert "For the wearer's own day." in own
 
 
 def test_what_cannot_be_read_stands_beside_its_field_with_what_was_typed(kept):

@@ -15,7 +15,7 @@ from heelball.records.health import keep_health
 from heelball.records.lasts import change_last, find_last
 from heelball.records.makers import change_maker, find_maker
 from heelball.records.pairs import add_pair
-from heelball.records.readings import withdraw_reading
+from heelball.records.readings import list_readings, withdraw_reading
 from heelball.records.run_evidence import add_advice, add_measured
 from heelball.records.store import Records, open_records
 from heelball.records.values import Author
@@ -38,7 +38,7 @@ def records(tmp_path: Path) -> Iterator[Records]:
 
 
 def _withdraw(conn, wearer, lasts):
-    (first, *_) = take(conn, wearer, gauge_readings("9", "9", "C"), seen=6, by=BY)
+    (first, *_) = list_readings(conn, wearer)
     withdraw_reading(conn, first.id, first.version, by=BY)
 
 
