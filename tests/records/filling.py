@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
 from attrs import frozen
 from sqlalchemy import insert
 
@@ -123,3 +127,14 @@ def fill(records: Records, by: Author, *, keeps_try_ons: bool = False) -> Filled
             )
         changed = change_wearer(conn, wearer.id, wearer.version, {"name": NAMES[0], "code": CODES[0]}, by=by)
     return Filled(changed.id, other.id, maker.id, last.id, pair.id)
+
+
+def leave_residue(path: Path) -> None:
+    """Leave names in the unused space of a file, as a program does that does not delete with care."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as file:
+        file.execute("PRAGMA secure_delete=OFF").close()
+        note = " ".join([*NAMES, *CODES]) * 200
+        file.execute("INSERT INTO makers VALUES ('residue', 1, 'Tarrowdene', '', ?)", (note,)).close()
+        file.execute("DELETE FROM makers WHERE id = 'residue'").close()
+        file.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+    assert note[:100].encode() in path.read_bytes()

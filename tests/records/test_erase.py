@@ -22,7 +22,7 @@ from heelball.records.values import Author
 from heelball.records.wearers import add_wearer, change_wearer, find_wearer, remove_wearer, search_wearers
 from heelball.work.records_backup import back_up
 from heelball.work.records_erase import erase, finish_erasing
-from tests.records.filling import CODES, NAMES, fill
+from tests.records.filling import CODES, NAMES, fill, leave_residue
 
 #: What must not be found: as written, folded as the search does, without accents, in small letters.
 WORDS = (*NAMES, *CODES, "orla vantbrook", "orla zinnwhistle", "Orla Vantbrook", "qx77k", "jv48z")
@@ -157,6 +157,14 @@ def test_no_byte_of_the_person_stays_in_any_file(sqlite: Records, author: Author
     assert done.unfinished is None
     assert traces(sqlite.path.parent) == []
     sqlite.close()
+    assert traces(sqlite.path.parent) == []
+
+
+def test_what_a_careless_program_left_in_the_file_goes_too(sqlite: Records, author: Author, now: datetime):
+    fill(sqlite, author)
+    assert sqlite.path is not None
+    leave_residue(sqlite.path)
+    erase(sqlite.path, CODES[0], now=now)
     assert traces(sqlite.path.parent) == []
 
 

@@ -230,7 +230,7 @@ def test_numbers_in_csv_stay_numbers_and_nothing_is_not_an_empty_text():
         "sock": "",
         "width": None,
     }
-    bundle.add("try_ons", "", row)  # type: ignore[arg-type]
+    bundle.add("try_ons", "", row)
     line = as_csv.to_csv(schema.try_ons, bundle).decode().splitlines()[1]
     assert line == "x,1,x,x,x,x,,x,-0.5,',x,x,x"
 

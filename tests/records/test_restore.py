@@ -26,7 +26,7 @@ from heelball.records.store import open_records
 from heelball.records.values import Author
 from heelball.records.wearers import add_wearer, list_wearers
 from heelball.work.records_erase import erase
-from tests.records.filling import CODES, NAMES, fill
+from tests.records.filling import CODES, NAMES, fill, leave_residue
 
 RESTORER = Path(__file__).with_name("restorer.py")
 
@@ -82,7 +82,7 @@ def test_a_backup_takes_the_place_and_what_was_there_is_put_aside(path: Path, ba
     assert codes(path, now) == OLD
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert done.aside is not None
-    assert codes(shutil.copy(done.aside, path.parent.parent / "aside.sqlite3"), now) == NEW
+    assert codes(Path(shutil.copy(done.aside, path.parent.parent / "aside.sqlite3")), now) == NEW
     assert (done.erased_again, done.migrated_copy) == (0, None)
     assert backup.read_bytes() == whole
     assert not part_of(path, "restoring").exists()
@@ -204,7 +204,7 @@ def test_no_log_of_the_old_records_is_played_back(path: Path, backup: Path, auth
     done = restore.restore(path, backup, now=now)
     assert codes(path, now) == OLD
     assert done.aside is not None
-    assert codes(shutil.copy(done.aside, path.parent.parent / "aside.sqlite3"), now) == sorted(
+    assert codes(Path(shutil.copy(done.aside, path.parent.parent / "aside.sqlite3")), now) == sorted(
         [*NEW, "INLOG"]
     )
 
@@ -251,6 +251,15 @@ def test_whoever_was_erased_stays_erased(path: Path, backup: Path, now: datetime
     assert restore.restore(path, backup, now=now + timedelta(seconds=1)).erased_again == 1
     (path.parent / LEDGER_NAME).write_text("")
     assert codes(path, now) == ["W2"]
+
+
+def test_no_byte_of_the_erased_comes_back_in_unused_space(path: Path, now: datetime, tmp_path: Path):
+    leave_residue(path)
+    backup = back_up(path, tmp_path / "old.sqlite3", now=now)
+    erase(path, CODES[0], now=now)
+    restore.restore(path, backup, now=now)
+    said = path.read_bytes()
+    assert not [word for word in (*NAMES, *CODES) if word.encode() in said]
 
 
 def test_the_ledger_beside_the_records_is_enough(path: Path, backup: Path, now: datetime):
