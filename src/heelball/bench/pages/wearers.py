@@ -108,7 +108,7 @@ def _new(request: Request, form: Form | None = None) -> Response:
 def read_particulars(form: Form) -> dict[str, Any]:
     """Return who a wearer is as typed, with a sentence in the form for what cannot be."""
     if not form.text("code"):
-        form.wrong("code", "no code", "a short one, which paper and outputs call the wearer by")
+        form.wrong("code", "no code", "a short one, which lists and exports call the wearer by")
     if len(form.text("name")) > LONGEST_NAME:
         form.wrong("name", f"{len(form.text('name'))} characters", f"at most {LONGEST_NAME}")
     population = form.text("population")
