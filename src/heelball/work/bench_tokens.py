@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import secrets
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from typing import Final
 
-from heelball.errors import InputError
+from heelball.errors import InputError, RecordsError
 from heelball.records import tokens
 from heelball.records.store import Records
 from heelball.records.tokens import Token
@@ -55,7 +56,9 @@ def revoke(records: Records, name: str) -> None:
     """
     with records.writing() as conn:
         if not tokens.remove_token(conn, name):
-            raise InputError.at("name", f"no token is called {name!r}", "one of: heelball bench token list")
+            raise InputError.at(
+                "name", f"no token is called {name!r}", "a name that heelball bench token list shows"
+            )
 
 
 def admits(records: Records, secret: str, now: datetime) -> Token | None:
@@ -65,7 +68,8 @@ def admits(records: Records, secret: str, now: datetime) -> Token | None:
     if token is None:
         return None
     if token.used_at is None or now - datetime.fromisoformat(token.used_at) >= _NOTED_EVERY:
-        with records.writing() as conn:
+        # A full disk stops no one from reading on.
+        with suppress(RecordsError), records.writing() as conn:
             tokens.touch_token(conn, token.id, _stamp(now))
     return token
 
