@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from sqlalchemy import Connection
 
 from heelball.errors import InputError
 from heelball.records.lasts import add_last, find_by_code, retire_last
@@ -58,6 +59,12 @@ def the_wearer(records: Records) -> str:
     return kept.id
 
 
+def a_maker(conn: Connection) -> str:
+    last = find_by_code(conn, "L1")
+    assert last is not None
+    return last.maker_id
+
+
 def ranked_codes(records: Records, ranking: RankingProcess, count: int = 20) -> list[str]:
     with records.reading() as conn:
         wearer = kept_core(conn, the_wearer(records))
@@ -84,7 +91,7 @@ def test_a_killed_process_is_started_again(records, ranking):
 def test_a_last_written_down_or_retired_is_seen_at_the_next_ranking(records, ranking):
     assert "L7" not in ranked_codes(records, ranking)
     with records.writing() as conn:
-        maker = find_by_code(conn, "L1").maker_id
+        maker = a_maker(conn)
         added = add_last(conn, maker, "L7", label_scale="us-men", sizes="9-12", widths=["D"], by=BY)
     assert "L7" in ranked_codes(records, ranking)
     with records.writing() as conn:
@@ -94,7 +101,7 @@ def test_a_last_written_down_or_retired_is_seen_at_the_next_ranking(records, ran
 
 def test_a_last_that_cannot_be_ranked_is_left_out_with_a_sentence(records, ranking):
     with records.writing() as conn:
-        maker = find_by_code(conn, "L1").maker_id
+        maker = a_maker(conn)
         child = add_last(conn, maker, "KID", label_scale="us-child", sizes="10-13", by=BY)
         # As an older program may have left it: no form takes this.
         conn.execute(
