@@ -376,6 +376,18 @@ def test_the_fit_card_is_of_the_last_looked_at(kept):
     assert len(links(text, "card.pdf")) == 2
 
 
+@pytest.mark.parametrize(
+    ("who", "said"), [("plain", "L"), ("unread", "W14"), ("child", "W15"), ("one foot", "L")]
+)
+def test_a_fit_card_without_a_last_is_of_the_one_that_stands_first(kept, who, said):
+    answer = kept.bench.get(f"/wearers/{kept.wearers[who]}/card.pdf")
+    assert answer.status_code == 200
+    text = "".join(page.get_text() for page in pymupdf.open(stream=answer.content))
+    if said == "L":
+        said = cut(kept.page(who), 'id="looked-at">', " by")
+    assert said in text
+
+
 def test_the_made_pair_sheet_names_nobody(kept):
     (url,) = links(kept.page("broad"), "made-pair.pdf")
     answer = kept.bench.get(url)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from heelball.records.fitting_stamp import fitting_stamp
 from heelball.records.gauge_marks import add_mark
 from heelball.records.run_evidence import add_advice
+from heelball.work.order_answer import AnswerProcess, Asked
 from tests.kept_wearers import gauge_readings, keep_lasts, keep_wearer, take
 
 
@@ -30,3 +31,14 @@ def test_it_names_what_bears_on_the_answer_and_nothing_else(records, author):
         add_mark(conn, scale="gauge-men", what="ball", mark="10", measured_mm=199.0, by=author)
     with records.reading() as conn:
         assert fitting_stamp(conn, wearer, lasts[:2]) - after != frozenset()
+
+
+def test_a_process_of_its_own_opens_the_same_records(records, author):
+    lasts = keep_lasts(records, 3, by=author)
+    wearer = keep_wearer(records, "W1", gauge_readings("10", "10", "D"), by=author)
+    process = AnswerProcess(records, lambda: author.at)
+    try:
+        found = process.answer(Asked(wearer, lasts, author.at.date()))
+    finally:
+        process.stop()
+    assert sorted(row.code for row in found.rows) == ["L1", "L2", "L3"]

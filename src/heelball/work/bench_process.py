@@ -80,11 +80,7 @@ class BenchProcess:
     def __init__(
         self, records: Records, clock: Callable[[], datetime], begin: Begin, *, answers: str, nice: int = 0
     ) -> None:
-        self._where = (
-            str(records.path)
-            if records.path is not None
-            else records.engine.url.render_as_string(hide_password=False)
-        )
+        self._where = records.address
         self._clock = clock
         self._begin = begin
         self._answers = answers

@@ -18,23 +18,24 @@ from heelball.show.drawn import drawing_of
 from heelball.work.choice_json import choice_record
 from heelball.work.day_control import Moment, on_day
 from heelball.work.held import MOST_HELD, Holdings
+from heelball.work.kept_core import kept_core
 
 
 @frozen
 class InFull:
-    """One last's choice worked out in full, for paper and for an order."""
+    """One last's choice worked out in full, for paper and for an order; none where no last was named."""
 
     kept: KeptWearer
     wearer: Wearer
     answer: Answer
-    choice: Choice
+    choices: tuple[Choice, ...]
 
 
 def in_full(
     records: Records,
     holdings: Holdings,
     wearer_id: str,
-    last_id: str,
+    last_id: str | None,
     *,
     today: Date,
     moment: Moment | None = None,
@@ -44,7 +45,7 @@ def in_full(
     Parameters
     ----------
     last_id
-        The last.
+        The last; None for what is said of the feet alone.
     wearer_id, today, moment
         See `order_page.order_page`.
 
@@ -55,15 +56,25 @@ def in_full(
     InputError
         Where the last is not in the records, or no boot is chosen for this wearer.
     """
-    held = holdings.hold(records, wearer_id, (last_id,), today=today)
+    held = holdings.hold(records, wearer_id, () if last_id is None else (last_id,), today=today)
     wearer = on_day(held.wearer, moment)
     found = held.holding.answer(wearer.day)
-    if not found.choices:
-        wanted = (
-            "a wearer whose feet were read on an adults' scale" if found.child else "a last that is judged"
-        )
+    if last_id is not None and not found.choices:
+        wanted = "feet read on an adults' scale" if found.child else "a last that is judged"
         raise InputError.at("last", "no boot is chosen from it for this wearer", wanted)
-    return InFull(held.kept, wearer, found, found.choices[0])
+    return InFull(held.kept, wearer, found, found.choices)
+
+
+def asked_wearer(records: Records, wearer_id: str, moment: Moment | None = None) -> Wearer:
+    """Return a wearer on one moment of a day, or on the wearer's own.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such wearer.
+    """
+    with records.reading() as conn:
+        return on_day(kept_core(conn, wearer_id), moment)
 
 
 def order_record(full: InFull) -> dict[str, Any]:
@@ -98,4 +109,4 @@ def answer_record(
 
 def drawing(full: InFull) -> str:
     """Return the drawing of a choice with its table, as an SVG file."""
-    return drawing_of(full.answer, full.choice, full.wearer)
+    return drawing_of(full.answer, full.choices[0], full.wearer)

@@ -16,7 +16,7 @@ from heelball.bench.session import session_of
 from heelball.errors import InputError
 from heelball.show.paper import PaperSize, fit_card, made_pair_sheet
 from heelball.work.day_control import on_day
-from heelball.work.order_in_full import InFull, answer_record, drawing, in_full
+from heelball.work.order_in_full import InFull, answer_record, asked_wearer, drawing, in_full
 
 router: Final = APIRouter(prefix="/wearers/{id}")
 
@@ -24,17 +24,17 @@ _PDF: Final = "application/pdf"
 
 
 @router.get("/card.pdf")
-def fit_card_paper(request: Request, id: str, last: str, paper: str = "a4") -> Response:  # noqa: A002
-    """Set the fit card of one last: what the wearer takes home."""
-    full = _full(request, id, last)
+def fit_card_paper(request: Request, id: str, last: str = "", paper: str = "a4") -> Response:  # noqa: A002
+    """Set the fit card of one last, or of the one that stands first: what the wearer takes home."""
+    told = _full(request, id, last or _first(request, id))
     sheet = fit_card(
-        full.answer,
-        (full.choice,),
-        full.wearer,
+        told.answer,
+        told.choices,
+        told.wearer,
         day=today(request),
         paper=_paper(paper),
         units=units(request),
-        name=full.kept.name or None,
+        name=told.kept.name or None,
         fitter=session_of(request).fitter or None,
     )
     return _file(sheet, _PDF, "fit-card.pdf")
@@ -77,7 +77,7 @@ def drawing_file(request: Request, id: str, last: str) -> Response:  # noqa: A00
     return _file(drawing(_full(request, id, last)).encode(), "image/svg+xml", "drawing.svg")
 
 
-def _full(request: Request, id: str, last: str) -> InFull:  # noqa: A002
+def _full(request: Request, id: str, last: str | None) -> InFull:  # noqa: A002
     return in_full(
         request.app.state.records,
         ranking_of(request).holdings,
@@ -86,6 +86,16 @@ def _full(request: Request, id: str, last: str) -> InFull:  # noqa: A002
         today=today(request),
         moment=moment_asked(request.query_params, units(request)),
     )
+
+
+def _first(request: Request, id: str) -> str | None:  # noqa: A002
+    """Return the last that stands first for a wearer; None where none is chosen."""
+    moment = moment_asked(request.query_params, units(request))
+    wearer = asked_wearer(request.app.state.records, id, moment)
+    if not wearer.readings:
+        return None
+    found = ranking_of(request).process.rank(wearer, 1, today=today(request))
+    return next(iter(found.last_ids), None)
 
 
 def _paper(size: str) -> PaperSize:
