@@ -19,7 +19,7 @@ import pytest
 from attrs import define
 
 from heelball.bench.certificate import fingerprint
-from heelball.bench.serve import Wanted, listening_socket
+from heelball.bench.listening import listening_socket
 from heelball.cli import main
 
 PASSPHRASE = "a passphrase of several words"
@@ -122,7 +122,7 @@ def test_prints_one_line_serves_and_stops_cleanly(start: Start, folder: Path, ho
 
 def test_small_answers_are_sent_at_once():
     # asyncio waits for more to send unless a socket says that it is TCP: 40 ms for each answer.
-    with listening_socket(Wanted(port=0)) as listening:
+    with listening_socket("127.0.0.1", 0) as listening:
         assert listening.proto == socket.IPPROTO_TCP
 
 

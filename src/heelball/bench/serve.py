@@ -22,6 +22,7 @@ from heelball.bench.app import make_app
 from heelball.bench.certificate import check_given, fingerprint, own_certificate
 from heelball.bench.code import code_text
 from heelball.bench.hosts import address_of, is_wildcard, reachable_name
+from heelball.bench.listening import listening_socket
 from heelball.bench.passphrase import kept_hash
 from heelball.bench.private_files import private_folder
 from heelball.bench.settings import LOOPBACK, PORT, Settings
@@ -33,7 +34,6 @@ from heelball.records.where import data_folder, make_private, place_of
 _LOG: Final = "bench-access.log"
 #: How long requests under way may take to end after the bench was told to stop [s].
 _PATIENCE_S: Final = 5
-_BACKLOG: Final = 128
 # A name of letters, figures and hyphens, or an address.
 _HOST_NAME: Final = re.compile(r"[a-z0-9][a-z0-9.-]{0,251}[a-z0-9]|[0-9a-f:.]*:[0-9a-f:.]*", re.IGNORECASE)
 
@@ -82,7 +82,7 @@ def serve(
     # Whatever is written from here on is for its owner's eyes only.
     os.umask(0o077)
     # The records' folder comes first: another bench may not be migrated away under its feet.
-    with _alone(wanted), listening_socket(wanted) as listening:
+    with _alone(wanted), listening_socket(wanted.listen or LOOPBACK, wanted.port) as listening:
         settings = _settings(wanted, listening, clock)
         records = open_records(wanted.records, now=clock())
         try:
@@ -146,42 +146,6 @@ def _with_tls(wanted: Wanted, settings: Settings, name: str, now: datetime) -> S
     else:
         return settings
     return evolve(settings, tls_cert=certificate, tls_key=key, fingerprint=fingerprint(certificate))
-
-
-@contextmanager
-def listening_socket(wanted: Wanted) -> Iterator[socket.socket]:
-    """Bind the port, before the records are opened: none are migrated for a bench that cannot listen.
-
-    Raises
-    ------
-    UsageError
-        Where the address is not this machine's, or the port is taken.
-    """
-    host = wanted.listen or LOOPBACK
-    try:
-        family, kind, protocol, _, place = socket.getaddrinfo(
-            host, wanted.port, type=socket.SOCK_STREAM, flags=socket.AI_PASSIVE
-        )[0]
-    except OSError as error:
-        raise UsageError(
-            f"{host} is no address of this machine.", "Give --listen one, or 0.0.0.0 for all."
-        ) from error
-    # Named in full: only a socket that knows its protocol sends small answers without waiting.
-    with socket.socket(family, kind, protocol) as listening:
-        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-        try:
-            listening.bind(place)
-        except PermissionError as error:
-            raise UsageError(
-                f"Port {wanted.port} is not for this user.", "Give --port above 1023."
-            ) from error
-        except OSError as error:
-            raise UsageError(
-                f"The bench cannot listen on {host}, port {wanted.port}: {(error.strerror or '').lower()}.",
-                "Another bench may be running there; give another --port, or 0 for any free one.",
-            ) from error
-        listening.listen(_BACKLOG)
-        yield listening
 
 
 @contextmanager
