@@ -88,6 +88,22 @@ def test_a_backup_takes_the_place_and_what_was_there_is_put_aside(path: Path, ba
     assert not part_of(path, "restoring").exists()
 
 
+def test_nobody_is_logged_in_after_a_restore(path: Path, backup: Path, now: datetime):
+    query = "SELECT count(*) FROM sessions"
+    for file, kept in ((path, 2), (backup, 2)):
+        with closing(sqlite3.connect(file)) as opened:
+            assert opened.execute(query).fetchone() == (kept,)
+    restore.restore(path, backup, now=now)
+    with closing(sqlite3.connect(path)) as opened:
+        assert opened.execute(query).fetchone() == (0,)
+
+
+def test_a_folder_that_is_not_ones_own_is_a_sentence(path: Path, backup: Path, now: datetime, tmp_path: Path):
+    (tmp_path / "file").write_text("")
+    with pytest.raises(RecordsError, match="cannot be"):
+        restore.restore(tmp_path / "file" / "records.sqlite3", backup, now=now)
+
+
 def test_records_that_were_not_there_are_put_there(tmp_path: Path, backup: Path, now: datetime):
     fresh = tmp_path / "fresh" / "records.sqlite3"
     assert restore.restore(fresh, backup, now=now).aside is None

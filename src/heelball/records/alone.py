@@ -11,6 +11,7 @@ from typing import Final
 from filelock import FileLock, Timeout
 
 from heelball.errors import RecordsError
+from heelball.records.placing import in_words
 from heelball.records.running import bench_lock
 
 #: Name of the lock file in the records folder.
@@ -37,12 +38,13 @@ def alone(folder: Path) -> Iterator[None]:
         Where another such command goes on for too long.
     """
     lock = FileLock(os.fspath(folder / LOCK_NAME), mode=0o600)
-    try:
-        lock.acquire(timeout=PATIENCE_S)
-    except Timeout:
-        raise RecordsError(
-            f"Another command is at work on the records in {folder}.", "Wait until it has ended."
-        ) from None
+    with in_words(f"The folder {folder}"):
+        try:
+            lock.acquire(timeout=PATIENCE_S)
+        except Timeout:
+            raise RecordsError(
+                f"Another command is at work on the records in {folder}.", "Wait until it has ended."
+            ) from None
     try:
         yield
     finally:
@@ -59,10 +61,11 @@ def without_bench(folder: Path) -> Iterator[None]:
         Where a bench runs on these records.
     """
     lock = bench_lock(folder)
-    try:
-        lock.acquire(blocking=False)
-    except Timeout:
-        raise RecordsError(f"A bench is running on the records in {folder}.", "Stop it first.") from None
+    with in_words(f"The folder {folder}"):
+        try:
+            lock.acquire(blocking=False)
+        except Timeout:
+            raise RecordsError(f"A bench is running on the records in {folder}.", "Stop it first.") from None
     try:
         yield
     finally:

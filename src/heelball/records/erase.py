@@ -3,66 +3,30 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterator, Mapping
-from typing import Any, Final
+from collections.abc import Collection
+from typing import Final
 
 from attrs import define, field
-from sqlalchemy import Connection, Table, delete, func, insert, or_, select, update
+from sqlalchemy import Connection, Table, delete, func, insert, or_, select
 
 from heelball.records.found import rows_of
-from heelball.records.rewording import Called, reworded
+from heelball.records.mentions import take_out_mentions
+from heelball.records.rewording import Called
 from heelball.records.schema import (
-    advice,
     changes,
     drafts,
     health_answers,
-    lasts,
-    letters,
-    makers,
-    measured_pairs,
     new_id,
     pairs,
     readings,
     sessions,
-    settings,
     sittings,
     try_ons,
     wearers,
 )
 
-#: Where a fitter writes what comes to mind: a name may stand there, whoever's row it is.
-_FREE: Final[tuple[tuple[Table, tuple[str, ...]], ...]] = (
-    (makers, ("address", "note")),
-    (lasts, ("note",)),
-    (advice, ("origin",)),
-    (measured_pairs, ("origin",)),
-    (wearers, ("note",)),
-    (sittings, ("note",)),
-    (pairs, ("note",)),
-    (try_ons, ("note",)),
-    (letters, ("text", "note")),
-    (drafts, ("fields",)),
-    (settings, ("value",)),
-)
-_FREE_KEYS: Final = frozenset(name for _table, names in _FREE for name in names)
-
 #: What of a try-on stays where its wearer agreed: the last, the label, how and where it fitted.
 _STAYS: Final = ("last_id", "size", "width", "hours", "sock", "swelling", "verdicts")
-
-#: What one row of each is called where a fitter should look at it.
-_ONE: Final = {
-    "makers": "the maker",
-    "lasts": "the last",
-    "advice": "the advice on a last",
-    "measured_pairs": "a measured pair",
-    "wearers": "the wearer",
-    "sittings": "a sitting",
-    "pairs": "a pair",
-    "try_ons": "a try-on",
-    "letters": "a letter",
-    "drafts": "a draft",
-    "settings": "the setting",
-}
 
 #: Row ids asked for at once: SQLite takes only so many.
 _AT_ONCE: Final = 500
@@ -154,7 +118,7 @@ def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
         _count(erased, table, conn.execute(count).scalar_one())
     for table, owner in [*gone, (wearers, wearers.c.id)]:
         conn.execute(delete(table).where(owner == wearer_id))
-    _reword(conn, who, erased)
+    erased.reworded, erased.doubtful = take_out_mentions(conn, who)
     return erased
 
 
@@ -212,61 +176,3 @@ def _forget(conn: Connection, wearer_id: str, owned: Collection[str], erased: Er
     for start in range(0, len(ids), _AT_ONCE):
         mine = or_(changes.c.wearer_id == wearer_id, changes.c.row_id.in_(ids[start : start + _AT_ONCE]))
         _count(erased, changes, conn.execute(delete(changes).where(mine)).rowcount)
-
-
-def _reword(conn: Connection, who: Called, erased: Erased) -> None:
-    """Reword what others' rows and their history say of the person."""
-    for table, names in _FREE:
-        for row in rows_of(conn, select(table)):
-            new = reworded({name: row[name] for name in names}, who, _FREE_KEYS)
-            differing = {name: new[name] for name in names if new[name] != row[name]}
-            if differing:
-                # A page that still shows the old text must not write it back unasked.
-                raised = {"version": row["version"] + 1} if "version" in table.c else {}
-                _put(conn, table, row, {**differing, **raised})
-                erased.reworded += 1
-            erased.doubtful += [
-                f"{word!r} in the {name} of {_whose(conn, table, row)}"
-                for name in names
-                for word in who.doubtful_in(_flat(new[name]))
-            ]
-    told_of = [table.name for table, _names in _FREE]
-    for row in rows_of(conn, select(changes).where(changes.c.table_name.in_(told_of))):
-        sides = {side: row[side] for side in ("before", "after")}
-        new = reworded(sides, who, _FREE_KEYS)
-        if new != sides:
-            _put(conn, changes, row, new)
-            erased.reworded += 1
-
-
-def _put(conn: Connection, table: Table, row: Mapping[str, Any], values: Mapping[str, Any]) -> None:
-    (key,) = table.primary_key.columns
-    conn.execute(update(table).where(key == row[key.name]).values(dict(values)))
-
-
-def _flat(value: Any) -> str:
-    return value if isinstance(value, str) else " ".join(_texts(value))
-
-
-def _texts(value: Any) -> Iterator[str]:
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, Mapping):
-        for one in value.values():
-            yield from _texts(one)
-    elif isinstance(value, list):
-        for one in value:
-            yield from _texts(one)
-
-
-def _whose(conn: Connection, table: Table, row: Mapping[str, Any]) -> str:
-    """Return whose text it is, by what the fitter calls it."""
-    for column, parent, name in (
-        ("maker_id", makers, "name"),
-        ("last_id", lasts, "code"),
-        ("wearer_id", wearers, "code"),
-    ):
-        if table is not lasts and row.get(column) is not None:
-            found = conn.execute(select(parent.c[name]).where(parent.c.id == row[column])).scalar()
-            return f"{_ONE[table.name]} of {found}"
-    return f"{_ONE[table.name]} {row.get('code') or row.get('name') or row.get('id')}"

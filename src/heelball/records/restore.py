@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Final
 
 from attrs import frozen
+from sqlalchemy import delete
 from sqlalchemy.exc import DBAPIError
 
 from heelball.errors import RecordsError
@@ -29,6 +30,7 @@ from heelball.records.placing import (
     sync_file,
     sync_folder,
 )
+from heelball.records.schema import sessions
 from heelball.records.scrubbing import file_transaction
 from heelball.records.sealing import seal, unseal
 from heelball.records.store import open_records
@@ -139,6 +141,8 @@ def _erase_again(part: Path, path: Path) -> int:
             for wearer_id in sorted(erased):
                 erase_wearer(conn, wearer_id)
             keep_entries(conn, entries)
+            # Whoever was logged in when the backup was made is not by now.
+            conn.execute(delete(sessions))
         if erased:
             with closing(sqlite3.connect(part, isolation_level=None)) as file:
                 file.execute("PRAGMA temp_store=MEMORY").close()
