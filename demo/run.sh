@@ -1,11 +1,39 @@
 #!/bin/sh
-# The demo bench: one foot looked at closely, then the whole crew against every last.
+# The demo bench: one foot looked at closely, the whole crew against every last, and all of it kept.
 # Ends as `heelball choose` does: 0, or 1 where someone is to be referred or no label serves.
 cd "$(dirname "$0")/.." || exit 70
 PATH="$PWD/.venv/bin:$PATH"
 
-echo "\$ heelball foot demo/wearers/lead.toml"
-heelball foot demo/wearers/lead.toml || exit
+show() {
+    echo "\$ heelball $1"
+    eval "heelball $1"
+}
+
+show "foot demo/wearers/lead.toml" || exit
 echo
-echo "\$ heelball choose demo/wearers/*.toml demo/crew.csv --lasts demo/lasts --detail 1"
-exec heelball choose demo/wearers/*.toml demo/crew.csv --lasts demo/lasts --detail 1
+show "choose demo/wearers/*.toml demo/crew.csv --lasts demo/lasts --detail 1"
+answered=$?
+[ "$answered" -le 1 ] || exit "$answered"
+
+# Records in a folder of their own, removed again however this ends.
+trap 'exit 130' HUP INT TERM
+HEELBALL_DATA="$(mktemp -d)" || exit 70
+trap 'rm -rf "$HEELBALL_DATA"' EXIT
+export HEELBALL_DATA
+echo
+echo "The same crew and lasts kept as records, in a folder that is removed again."
+echo
+show "records import demo/wearers demo/crew.csv demo/lasts" || exit
+show "records check" || exit
+show "records backup" || exit
+show 'records export "$HEELBALL_DATA"/taken-out' || exit
+
+cat <<'END'
+
+To open the bench on them, with records in a folder of your own:
+
+    export PATH="$PWD/.venv/bin:$PATH" HEELBALL_DATA="$(mktemp -d)"
+    heelball records import demo/wearers demo/crew.csv demo/lasts
+    heelball bench
+END
+exit "$answered"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from types import GenericAlias
+from types import BuiltinFunctionType, GenericAlias
 from typing import Any
 
 from docutils import nodes
@@ -55,8 +55,9 @@ def _open_formula(writer: HTML5Translator, formula: nodes.Element) -> None:
 
 def _skip_alias(*asked: Any) -> bool | None:
     # A name for tuple[...] is taken for a class without a signature; where it is used, it is spelled out.
+    # Nor is what C code brings into a module, such as a lock, its own.
     _, _, _, member, _, _ = asked
-    return True if isinstance(member, GenericAlias) else None
+    return True if isinstance(member, GenericAlias | BuiltinFunctionType) else None
 
 
 def setup(app: Sphinx) -> dict[str, Any]:

@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+import tempfile
 import tomllib
 from functools import cache
 from pathlib import Path
@@ -38,16 +39,30 @@ def answers() -> dict[str, Any]:
     return {line["wearer"]: line for line in map(json.loads, told.stdout.splitlines())}
 
 
+def environment() -> dict[str, str]:
+    """Return an environment that finds the `heelball` of this interpreter where no .venv is built."""
+    return os.environ | {"PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"}
+
+
 @cache
 def run_sh() -> subprocess.CompletedProcess[str]:
-    """Run the script; where no .venv is built it finds the `heelball` of this interpreter."""
-    return subprocess.run(
-        ["sh", str(DEMO / "run.sh")],
-        cwd=REPOSITORY.parent,
-        env=os.environ | {"PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"},
-        capture_output=True,
-        text=True,
-    )
+    """Run the script once, with a folder for passing files that must be empty afterwards."""
+    with tempfile.TemporaryDirectory() as passing:
+        ran = subprocess.run(
+            ["sh", str(DEMO / "run.sh")],
+            cwd=REPOSITORY.parent,
+            env=environment() | {"TMPDIR": passing, "HEELBALL_DATA": str(Path(passing) / "a-fitters-own")},
+            capture_output=True,
+            text=True,
+        )
+        left = [path.name for path in Path(passing).iterdir()]
+    assert left == [], "the script leaves something behind, or writes into a fitter's own records"
+    return ran
+
+
+def records_part() -> str:
+    """Return what the script prints of keeping records."""
+    return run_sh().stdout.partition("kept as records")[2]
 
 
 def choice(wearer: str, last: str) -> dict[str, Any]:
@@ -70,18 +85,36 @@ def note(wearer: str) -> str:
 def test_the_script_ends_with_1_and_says_nothing_aside() -> None:
     ran = run_sh()
     assert (ran.returncode, ran.stderr) == (1, "")
-    assert max(len(line) for line in ran.stdout.splitlines() if not line.startswith("$ ")) <= 80
+    notes = ran.stdout.partition("kept as records")[0].splitlines()
+    assert max(len(line) for line in notes if not line.startswith("$ ")) <= 80
 
 
 def test_a_failing_foot_ends_the_script(tmp_path: Path) -> None:
     copy = tmp_path / "demo"
     copy.mkdir()
     (copy / "run.sh").write_text((DEMO / "run.sh").read_text(encoding="utf-8"), encoding="utf-8")
-    path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
-    ran = subprocess.run(
-        ["sh", str(copy / "run.sh")], env=os.environ | {"PATH": path}, capture_output=True, text=True
-    )
+    ran = subprocess.run(["sh", str(copy / "run.sh")], env=environment(), capture_output=True, text=True)
     assert ran.returncode == 2
+    assert "records" not in ran.stdout
+
+
+def test_the_crew_and_the_lasts_are_kept_and_taken_out() -> None:
+    told = records_part()
+    assert "8 lasts brought in.\n12 wearers brought in.\n" in told
+    for code in ("carpenter", "cook"):
+        assert f"Health answers of {code} were left out" in told, "nobody was asked for consent"
+    assert "Nothing is wrong with the records." in told
+    assert re.search(r"^Backed up to \S+\.sqlite3\.$", told, re.MULTILINE)
+    assert re.search(r"^Exported \d{3} rows to \S+/taken-out\.$", told, re.MULTILINE)
+
+
+def test_the_script_ends_with_how_to_open_the_bench_on_them() -> None:
+    _before, _opens, words = records_part().partition("To open the bench on them")
+    lines = [line.strip() for line in words.splitlines()]
+    assert lines[-2:] == ["heelball records import demo/wearers demo/crew.csv demo/lasts", "heelball bench"]
+    for page in (REPOSITORY / "README.md", DEMO / "README.md", REPOSITORY / "docs" / "bench.md"):
+        text = page.read_text(encoding="utf-8")
+        assert "\n".join(lines[-2:]) in text, f"{page.name} opens the bench in other words"
 
 
 def test_a_dozen_wearers_and_eight_lasts_of_four_makers() -> None:
