@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from types import SimpleNamespace
 
 import pytest
@@ -185,7 +186,9 @@ def bounded(page, receive, settings: Settings, *headers: tuple[bytes, bytes]) ->
 
     app = SimpleNamespace(state=SimpleNamespace(settings=settings))
     scope = {"type": "http", "method": "POST", "path": "/", "headers": headers, "app": app}
-    asyncio.run(BoundedBody(page)(scope, receive, send))
+    # In a thread of its own: the browser's tests leave a loop behind in this one.
+    with ThreadPoolExecutor(1) as apart:
+        apart.submit(asyncio.run, BoundedBody(page)(scope, receive, send)).result()
     return int(sent[0]["status"])
 
 
