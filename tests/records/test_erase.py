@@ -301,11 +301,19 @@ def test_a_page_that_still_shows_an_old_text_cannot_write_it_back(
 def test_what_a_server_keeps_is_said(postgresql: str, author: Author, now: datetime, own_data: Path):
     records = open_records(postgresql, now=now)
     fill(records, author)
+    with records.writing() as conn:
+        for number in range(3):
+            add_wearer(conn, f"X{number}", name=f"X{number}", note=NAMES[0], by=author)
+        conn.exec_driver_sql("ANALYZE wearers")
+        query = "SELECT string_agg(most_common_vals::text, ' ') FROM pg_stats"
+        assert NAMES[0] in str(conn.exec_driver_sql(query).scalar())
     lines = erase(postgresql, CODES[0], now=now).lines
     assert any(
         "VACUUM FULL" in line and "write-ahead log" in line and "base backups" in line for line in lines
     )
     with records.reading() as conn:
         dead = conn.exec_driver_sql("SELECT pg_relation_size('health_answers')").scalar_one()
+        noted = conn.exec_driver_sql(query).scalar()
     assert dead == 0
+    assert NAMES[0] not in (noted or "")
     records.close()

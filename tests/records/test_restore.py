@@ -26,6 +26,8 @@ from heelball.records.store import open_records
 from heelball.records.values import Author
 from heelball.records.wearers import add_wearer, list_wearers
 from heelball.work.records_erase import erase
+from heelball.work.records_export import export
+from heelball.work.records_import import bring_in
 from tests.records.filling import CODES, NAMES, fill, leave_residue
 
 RESTORER = Path(__file__).with_name("restorer.py")
@@ -290,6 +292,16 @@ def test_without_the_key_nothing_is_put_back(path: Path, backup: Path, now: date
     (path.parent / KEY_NAME).unlink()
     with pytest.raises(RecordsError, match="key of the ledger"):
         restore.restore(path, backup, now=now)
+
+
+def test_a_backup_is_put_back_on_a_new_machine_without_the_key(path: Path, now: datetime, tmp_path: Path):
+    erase(path, CODES[0], now=now)
+    later = back_up(path, tmp_path / "later.sqlite3", now=now)
+    fresh = tmp_path / "fresh" / "records.sqlite3"
+    assert restore.restore(fresh, later, now=now).erased_again == 0
+    assert codes(fresh, now) == ["W2"]
+    export(fresh, tmp_path / "out.toml", now=now)
+    assert any("key of the ledger" in line for line in bring_in(fresh, [tmp_path / "out.toml"], now=now))
 
 
 def test_an_older_schema_is_migrated_with_its_copy(

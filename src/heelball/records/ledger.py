@@ -42,6 +42,11 @@ class Ledger:
         self._key_file = folder / KEY_NAME
         self._file = folder / LEDGER_NAME
 
+    @property
+    def has_key(self) -> bool:
+        """Whether it can be told who stands in the ledger."""
+        return self._key_file.exists()
+
     def entry_of(self, wearer_id: str) -> str:
         """Return the keyed hash of a wearer's id; the key is made at the first.
 
@@ -69,7 +74,7 @@ class Ledger:
         """
         if not entries:
             return {}
-        if not self._key_file.exists():
+        if not self.has_key:
             raise RecordsError(
                 f"The key of the ledger of erasures is missing ({self._key_file}).",
                 "Put it back: without it nobody can tell who must stay erased.",

@@ -137,7 +137,11 @@ def _erase_again(part: Path, path: Path) -> int:
     entries = {**_entries_in(path), **ledger.entries()}
     try:
         with file_transaction(part) as conn:
-            erased = ledger.erased_among(wearer_ids(conn), {**kept_entries(conn), **entries})
+            # Whoever stands in the backup's own ledger was erased before it was made, and on a new
+            # machine there may be no key to say so.
+            kept = kept_entries(conn)
+            since = {entry: day for entry, day in entries.items() if entry not in kept}
+            erased = ledger.erased_among(wearer_ids(conn), since)
             for wearer_id in sorted(erased):
                 erase_wearer(conn, wearer_id)
             keep_entries(conn, entries)

@@ -66,9 +66,11 @@ def scrub_server(records: Records) -> str:
         driver: Any = raw.driver_connection
         driver.autocommit = True
         with closing(driver.cursor()) as cursor:
+            cursor.execute(f"SET lock_timeout = {_PATIENCE_MS}")
             for table in metadata.sorted_tables:
                 # FULL: only a table written anew has nothing of its deleted rows in its pages.
-                cursor.execute(f'VACUUM (FULL) "{table.name}"')
+                # ANALYZE: what the planner noted of its columns are values out of them.
+                cursor.execute(f'VACUUM (FULL, ANALYZE) "{table.name}"')
     except Exception as error:  # the driver is not imported here: any refusal of its is a sentence
         if not hasattr(error, "sqlstate"):
             raise

@@ -25,6 +25,11 @@ from heelball.work.records_files import sort_out
 from heelball.work.records_lasts import bring_last
 from heelball.work.records_people import People, bring_people
 
+#: Records that were put back on a new machine have a ledger and no key.
+_NO_KEY: Final = (
+    "The key of the ledger of erasures is not here, so nobody could tell whether someone of these was erased."
+)
+
 #: So many problems are told; whoever mends those first sees the rest.
 _TOLD: Final = 200
 
@@ -77,6 +82,10 @@ def _merge(conn: Connection, bundle: Bundle, ledger: Ledger) -> Merged:
     if not bundle.rows:
         return Merged()
     entries = {**kept_entries(conn), **ledger.entries()}
+    if entries and not ledger.has_key:
+        merged = merge(conn, bundle, erased={})
+        merged.remarks.append(_NO_KEY)
+        return merged
     return merge(conn, bundle, erased=ledger.erased_among(ids_in(bundle), entries))
 
 
@@ -113,4 +122,4 @@ def _told(merged: Merged, made: int, people: People) -> list[str]:
     ):
         if count:
             lines.append(f"{count} {one if count == 1 else many} brought in.")
-    return [*(lines or ["Everything was there already."]), *people.remarks]
+    return [*(lines or ["Everything was there already."]), *merged.remarks, *people.remarks]

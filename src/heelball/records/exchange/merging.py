@@ -38,12 +38,15 @@ class Merged:
     there
         How many rows were there already.
     left_out
-        Codes of wearers, or how many rows without a code, that had been erased.
+        Who had been erased and stays so: a code and a day.
+    remarks
+        Further sentences.
     """
 
     added: dict[str, int] = field(factory=dict)
     there: int = 0
     left_out: list[str] = field(factory=list)
+    remarks: list[str] = field(factory=list)
 
 
 def ids_in(bundle: Bundle) -> set[str]:
