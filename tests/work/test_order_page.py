@@ -100,7 +100,7 @@ def test_a_wearer_is_held_ready_until_something_that_bears_on_it_is_written(reco
     wearer = keep_wearer(records, "W1", gauge_readings("10", "10 1/2", "D"), by=BY)
     holdings = Holdings()
     first = holdings.hold(records, wearer, lasts, today=TODAY)
-    assert holdings.hold(records, wearer, lasts, today=TODAY) is first
+    assert holdings.hold(records, wearer, lasts[::-1], today=TODAY) is first
     with records.writing() as conn:
         WRITES[what](conn, wearer, lasts)
     again = holdings.hold(records, wearer, lasts, today=TODAY)

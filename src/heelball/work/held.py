@@ -79,7 +79,8 @@ class Holdings:
         """
         if len(last_ids) > MOST_HELD:
             raise InputError.at("held", f"{len(last_ids)} lasts", f"at most {MOST_HELD} held on a page")
-        ids = tuple(dict.fromkeys(last_ids))
+        # A page lists them by rank, and each day ranks anew: held they are the same lasts.
+        ids = tuple(sorted(set(last_ids)))
         asked = (wearer_id, ids, today)
         with records.reading() as conn:
             stamp = fitting_stamp(conn, wearer_id, ids)
