@@ -78,5 +78,5 @@ def look(page: Page, name: str) -> None:
     ARTEFACTS.mkdir(parents=True, exist_ok=True)
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)
-        page.screenshot(path=ARTEFACTS / f"{name}-{scheme}.png", full_page=True)
+        page.screenshot(path=ARTEFACTS / f"{name}-{scheme}.png", full_page=True, caret="initial")
     page.emulate_media(color_scheme="light")
