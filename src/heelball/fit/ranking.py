@@ -144,7 +144,7 @@ def serves(chance: Array | float, right_by_place: Array) -> NDArray[np.bool_]:
 
     Returns
     -------
-    NDArray[np.bool_]
+    array of bool
         Shape (...).
     """
     limits = defaults()["choice"]
