@@ -5,8 +5,10 @@ from __future__ import annotations
 import os
 import signal
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from pathlib import Path
+from pickle import PicklingError
 
 import pytest
 from sqlalchemy import Connection
@@ -63,6 +65,11 @@ def a_maker(conn: Connection) -> str:
     last = find_by_code(conn, "L1")
     assert last is not None
     return last.maker_id
+
+
+def records_lasts(records: Records) -> list[str]:
+    with records.reading() as conn:
+        return [row.id for row in conn.execute(lasts.select().where(lasts.c.retired.is_(False)))]
 
 
 def ranked_codes(records: Records, ranking: RankingProcess, count: int = 20) -> list[str]:
@@ -136,6 +143,29 @@ def test_errors_come_back_as_they_were_raised_there(records, answering):
     with pytest.raises(InputError, match="not in the records"):
         answering.answer(Asked(the_wearer(records), ("nolast",), NOW.date()))
     assert answering.pid is not None
+
+
+def test_answers_go_to_whoever_asked_also_where_many_ask_at_once(records, answering):
+    lasts = records_lasts(records)
+    asked = [Asked(the_wearer(records), lasts[: 1 + number % 4], NOW.date()) for number in range(24)]
+    with ThreadPoolExecutor(8) as hands:
+        found = list(hands.map(answering.answer, asked))
+    assert [len(one.rows) for one in found] == [len(one.last_ids) for one in asked]
+
+
+def test_whoever_waits_while_the_process_dies_is_answered_by_the_next(records, answering):
+    asked = Asked(the_wearer(records), records_lasts(records), NOW.date())
+    answering.answer(asked)
+    with ThreadPoolExecutor(6) as hands:
+        waiting = [hands.submit(answering.answer, asked) for _ in range(30)]
+        os.kill(answering.pid, signal.SIGKILL)
+        assert all(len(one.result(60).rows) == len(asked.last_ids) for one in waiting)
+
+
+def test_a_question_that_cannot_be_sent_disturbs_no_later_answer(records, answering):
+    with pytest.raises((AttributeError, TypeError, PicklingError)):
+        answering.ask(lambda: None)
+    assert len(answering.answer(Asked(the_wearer(records), records_lasts(records)[:3], NOW.date())).rows) == 3
 
 
 def test_a_fault_there_is_no_end_of_the_process(records, answering):

@@ -7,16 +7,18 @@ from __future__ import annotations
 
 import os
 import signal
+from collections import deque
 from collections.abc import Callable
+from concurrent.futures import Future
 from contextlib import suppress
 from datetime import datetime
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
-from threading import Lock
+from threading import Lock, Thread
 from typing import Any, Final
 
-from attrs import frozen
+from attrs import define, field, frozen
 
 from heelball.errors import HeelballError, InputError, InternalFault, RecordsError
 from heelball.records.refused import NotFound
@@ -60,6 +62,24 @@ class _Refused:
         return cls(kind, (error.message, error.remedy))
 
 
+@define(eq=False)
+class _Life:
+    """A process from its start to its end, with those who wait for its answers."""
+
+    process: BaseProcess
+    pipe: Connection
+    waiting: deque[Future[Any]] = field(factory=deque)
+    over: bool = False
+
+    def end(self) -> None:
+        """End the process: it only reads, so it may be ended in the middle of anything."""
+        self.process.terminate()
+        self.process.join(_GRACE)
+        if self.process.is_alive():
+            self.process.kill()
+            self.process.join(_GRACE)
+
+
 class BenchProcess:
     """One process that answers questions in turn, started again where it dies.
 
@@ -87,30 +107,30 @@ class BenchProcess:
         self._nice = nice
         self._lock = Lock()
         self._stopped = False
-        self._process: BaseProcess | None = None
-        self._pipe: Connection | None = None
+        self._life: _Life | None = None
 
     @property
     def pid(self) -> int | None:
         """The process's number; None where none is running."""
-        return self._process.pid if self._process is not None and self._process.is_alive() else None
+        life = self._life
+        return life.process.pid if life is not None and life.process.is_alive() else None
 
     def start(self) -> None:
         """Start the process, unless it runs; it makes ready while nobody waits."""
         with self._lock:
-            self._running()
+            self._living()
 
     def stop(self) -> None:
         """End the process for good; whoever waits for an answer is told."""
-        self._stopped = True
-        # Not behind the lock: whoever waits for an answer holds it.
-        if (process := self._process) is not None:
-            process.terminate()
         with self._lock:
-            self._discard()
+            self._stopped = True
+            if self._life is not None:
+                self._life.end()
 
     def ask(self, question: Any) -> Any:
         """Return the answer to a question.
+
+        Questions wait in the process, not here: it has its next one as soon as it has answered.
 
         Raises
         ------
@@ -119,34 +139,42 @@ class BenchProcess:
         InputError, NotFound
             As the question is answered there.
         """
+        for _ in range(2):
+            try:
+                answer = self._put(question)
+            except (EOFError, OSError):
+                # It died, or is stuck and was ended: a fresh one is asked.
+                continue
+            if isinstance(answer, _Refused):
+                raise answer.kind(*answer.made_of)
+            return answer
+        raise ProcessStopped(self._answers)
+
+    def _put(self, question: Any) -> Any:
+        waiting: Future[Any] = Future()
         with self._lock:
-            found = self._ask(question) or self._ask(question)
-        if found is None:
-            raise ProcessStopped(self._answers)
-        (answer,) = found
-        if isinstance(answer, _Refused):
-            raise answer.kind(*answer.made_of)
-        return answer
-
-    def _ask(self, question: Any) -> tuple[Any] | None:
-        """Return what the process answers; None where it died or is stuck, and is gone now."""
+            life = self._living()
+            life.waiting.append(waiting)
+            try:
+                life.pipe.send(question)
+            except BaseException:
+                # Answers are told apart by their turn, and this one has none.
+                life.end()
+                raise
         try:
-            pipe = self._running()
-            pipe.send(question)
-            if pipe.poll(_PATIENCE):
-                return (pipe.recv(),)
-        except (EOFError, OSError):
-            pass
-        self._discard()
-        return None
+            return waiting.result(_PATIENCE)
+        except TimeoutError:
+            life.end()
+            raise
 
-    def _running(self) -> Connection:
-        """Return the pipe to a process that runs."""
+    def _living(self) -> _Life:
+        """Return the process that runs, a fresh one where none does; called behind the lock."""
         if self._stopped:
             raise ProcessStopped(self._answers)
-        if self._pipe is not None and self._process is not None and self._process.is_alive():
-            return self._pipe
-        self._discard()
+        if self._life is not None:
+            if not self._life.over and self._life.process.is_alive():
+                return self._life
+            self._life.end()
         # Started afresh, not forked: this process holds threads and open records.
         context = get_context("spawn")
         ours, theirs = context.Pipe()
@@ -159,20 +187,23 @@ class BenchProcess:
         process.start()
         # Held open here, its end would never be heard.
         theirs.close()
-        self._process, self._pipe = process, ours
-        return ours
+        self._life = _Life(process, ours)
+        Thread(target=self._listen, args=(self._life,), daemon=True).start()
+        return self._life
 
-    def _discard(self) -> None:
-        if self._process is not None:
-            # It only reads, so it may be ended in the middle of anything.
-            self._process.terminate()
-            self._process.join(_GRACE)
-            if self._process.is_alive():
-                self._process.kill()
-                self._process.join(_GRACE)
-        if self._pipe is not None:
-            self._pipe.close()
-        self._process = self._pipe = None
+    def _listen(self, life: _Life) -> None:
+        """Hand each answer to whoever waits for it, in the order they asked, until the process ends."""
+        try:
+            while True:
+                answer = life.pipe.recv()
+                life.waiting.popleft().set_result(answer)
+        except (EOFError, OSError):
+            pass
+        with self._lock:
+            life.over = True
+            life.pipe.close()
+            for one in life.waiting:
+                one.set_exception(EOFError())
 
 
 def _work(pipe: Connection, where: str, now: datetime, begin: Begin, nice: int) -> None:
