@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from heelball.fit.wearer import Place, Verdict
+from heelball.foot.vector import Foot
 from heelball.show.try_on_words import care_texts, mentioned, verdicts_texts
 
 
 def test_verdicts_are_said_in_the_trades_words_and_nothing_is_made_up():
-    told = {"right": {"ball": "little", "toe": "right"}, "left": {}}
+    told: dict[Foot, dict[Place, Verdict]] = {"right": {"ball": "little", "toe": "right"}, "left": {}}
     assert verdicts_texts(told) == {"right": "bends behind the joint, right at the toe"}
 
 
