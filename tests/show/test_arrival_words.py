@@ -20,10 +20,7 @@ LABEL = Label(Fraction(10), "D")
     [
         (201.0, "as expected (±2 mm)."),
         (202.5, "1.5 mm further forward than expected, within what is known (±2 mm)."),
-        (
-            198.0,
-            "3 mm further back than expected, a little outside what is known (±2 mm), as one boot in three is.",
-        ),
+        (198.0, f"3 mm further back{LITTLE}"),
         (206.0, "5 mm further forward than expected, well outside what is known (±2 mm)."),
         (190.0, "11 mm further back than expected, far outside what is known (±2 mm): measure it again."),
     ],
