@@ -11,7 +11,7 @@ from heelball.foot.vector import Foot
 from heelball.last.values import Toe
 from heelball.show.drafting import INNER_ROOM, OUTER_ROOM
 from heelball.show.drawing_style import LETTER_WIDTH, LETTERING, STYLE, TITLE
-from heelball.show.figures import DrawnBoot, DrawnFoot, DrawnPlace, Figure, figures, in_order
+from heelball.show.figures import DrawnBoot, DrawnFigure, DrawnFoot, DrawnPlace, figures, in_order
 from heelball.show.ledger import LEDGER_WIDTH, ROW, ledger
 from heelball.show.lengths import Units
 from heelball.show.outline import INNER_SHARE
@@ -19,7 +19,7 @@ from heelball.show.plan import Plan
 from heelball.show.svg import escape, line, number, rectangle, text
 from heelball.units import format_mm
 
-__all__ = ["STYLE", "DrawnBoot", "DrawnFoot", "DrawnPlace", "Figure", "draw", "figures"]
+__all__ = ["STYLE", "DrawnBoot", "DrawnFigure", "DrawnFoot", "DrawnPlace", "draw", "figures"]
 
 _TOE_WORDS: Final[dict[Toe, str]] = {
     "round": "round toe",
@@ -97,7 +97,7 @@ def axes(feet: int, widest: float, width: float) -> dict[Foot, float]:
 def plans(
     feet: Sequence[DrawnFoot],
     boot: DrawnBoot,
-    rows: Sequence[Figure],
+    rows: Sequence[DrawnFigure],
     width: float,
     base: float,
     units: Units = "mm",
@@ -168,7 +168,7 @@ def _note(boot: DrawnBoot, feet: Sequence[DrawnFoot]) -> str:
     return f"From above, to scale. Toe room counted to {short}the inside end.{heel}"
 
 
-def told(rows: Sequence[Figure], boot: DrawnBoot) -> str:
+def told(rows: Sequence[DrawnFigure], boot: DrawnBoot) -> str:
     """Return the drawing in words, for those who listen."""
     feet = dict.fromkeys(row.foot for row in rows)
     sentences = [

@@ -60,7 +60,7 @@ class DrawnBoot:
 
 
 @frozen
-class Figure:
+class DrawnFigure:
     """One row: a foot and the boot at one place.
 
     Parameters
@@ -86,7 +86,7 @@ class Figure:
         return self.of_boot - self.of_foot
 
 
-def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot, units: Units = "mm") -> tuple[Figure, ...]:
+def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot, units: Units = "mm") -> tuple[DrawnFigure, ...]:
     """Compare each foot with the boot, place by place.
 
     Parameters
@@ -100,7 +100,7 @@ def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot, units: Units = "mm") -> 
 
     Returns
     -------
-    tuple of Figure
+    tuple of DrawnFigure
         Four rows a foot, from ball to heel, three where no heel was read; the left foot's first.
 
     Raises
@@ -119,22 +119,24 @@ def figures(feet: Sequence[DrawnFoot], boot: DrawnBoot, units: Units = "mm") -> 
     1.2 mm wide at the ball
     even at the heel
     """
-    rows: list[Figure] = []
+    rows: list[DrawnFigure] = []
     for foot in in_order(feet):
         ball = boot.flex_line - foot.heel_to_ball
         usable = boot.inside_length - boot.toe_deduction
         breadth = boot.built_for_breadth - foot.foot_breadth
         rows += (
-            Figure(foot.foot, "ball", boot.flex_line, foot.heel_to_ball, _bend(ball, units)),
-            Figure(foot.foot, "toe", usable, foot.foot_length, _toe_room(usable - foot.foot_length, units)),
-            Figure(
+            DrawnFigure(foot.foot, "ball", boot.flex_line, foot.heel_to_ball, _bend(ball, units)),
+            DrawnFigure(
+                foot.foot, "toe", usable, foot.foot_length, _toe_room(usable - foot.foot_length, units)
+            ),
+            DrawnFigure(
                 foot.foot, "breadth", boot.built_for_breadth, foot.foot_breadth, _ease(breadth, "ball", units)
             ),
         )
         if foot.heel_judged:
             heel = boot.built_for_heel_breadth - foot.heel_breadth
             rows.append(
-                Figure(
+                DrawnFigure(
                     foot.foot,
                     "heel",
                     boot.built_for_heel_breadth,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from heelball.show.figures import Figure
+from heelball.show.figures import DrawnFigure
 from heelball.show.svg import line, text
 
 #: From one row to the next [mm].
@@ -25,7 +25,7 @@ _COLUMNS: Final = (
 )
 
 
-def ledger(rows: Sequence[Figure], left: float, top: float, width: float) -> list[str]:
+def ledger(rows: Sequence[DrawnFigure], left: float, top: float, width: float) -> list[str]:
     """Set the rows as a ruled table.
 
     Parameters

@@ -8,7 +8,7 @@ from attrs import frozen
 
 from heelball.show.drafting import LEADING, PAST, Draft
 from heelball.show.drawing_style import LETTERING
-from heelball.show.figures import DrawnBoot, DrawnFoot, DrawnPlace, Figure
+from heelball.show.figures import DrawnBoot, DrawnFigure, DrawnFoot, DrawnPlace
 from heelball.show.lengths import Units, figure_text
 from heelball.show.outline import HEEL_SHARE, INNER_SHARE, Outline, Point, boot_outline, foot_outline
 from heelball.show.svg import text
@@ -28,7 +28,7 @@ class Plan(Draft):
 
     foot: DrawnFoot
     boot: DrawnBoot
-    rows: Sequence[Figure]
+    rows: Sequence[DrawnFigure]
     units: Units = "mm"
 
     def elements(self) -> list[str]:
