@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from types import BuiltinFunctionType, GenericAlias
 from typing import Any
 
@@ -10,6 +11,9 @@ from sphinx.application import Sphinx
 from sphinx.writers.html5 import HTML5Translator
 
 import heelball
+
+# Alembic tells of each of its parts when it is imported.
+logging.getLogger("alembic").setLevel(logging.WARNING)
 
 project = "Heelball"
 author = "The Heelball authors"
