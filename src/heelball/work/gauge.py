@@ -94,10 +94,10 @@ def offsets(marks: Sequence[GaugeMark]) -> Gaussian:
     return calibrated(vague_prior(), marks).image(behind)
 
 
-def kept_offsets(records: Records) -> Gaussian:
-    """Return the gauge's offsets given every mark that is kept and counts."""
+def standing_marks(records: Records) -> list[KeptMark]:
+    """Return the marks that count."""
     with records.reading() as conn:
-        return offsets([core_mark(mark) for mark in gauge_marks.list_marks(conn)])
+        return gauge_marks.list_marks(conn)
 
 
 def formula_mm(mark: GaugeMark) -> float:

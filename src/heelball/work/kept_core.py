@@ -9,6 +9,7 @@ from heelball.records.gauge_marks import list_marks
 from heelball.records.health import find_health
 from heelball.records.readings import list_readings
 from heelball.records.sittings import list_sittings
+from heelball.records.store import Records
 from heelball.records.wearers import find_wearer
 from heelball.work.keeping import core_wearer
 from heelball.work.try_ons import owned_pairs
@@ -32,3 +33,15 @@ def kept_core(conn: Connection, wearer_id: str) -> Wearer:
         health=find_health(conn, wearer_id),
         owned=owned_pairs(conn, wearer_id),
     )
+
+
+def wearer_as_kept(records: Records, wearer_id: str) -> Wearer:
+    """Return a kept wearer as the core reads one, as it stands at this moment.
+
+    Raises
+    ------
+    NotFound, InputError
+        As in `kept_core`.
+    """
+    with records.reading() as conn:
+        return kept_core(conn, wearer_id)

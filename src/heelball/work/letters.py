@@ -126,8 +126,8 @@ def letter_page(records: Records, letter_id: str) -> LetterPage:
         return LetterPage(letter, maker, tuple(about), history_of(conn, [("letters", letter_id)]))
 
 
-def letters_to(records: Records, maker_id: str) -> list[Letter]:
-    """Return the letters to one maker."""
+def list_letters(records: Records, maker_id: str | None = None) -> list[Letter]:
+    """Return all letters, or those to one maker, the longest waiting first."""
     with records.reading() as conn:
         return letters.list_letters(conn, maker_id=maker_id)
 

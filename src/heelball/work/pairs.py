@@ -9,13 +9,34 @@ from typing import Any
 from heelball.errors import InputError
 from heelball.records.lasts import find_last
 from heelball.records.pair_life import Ending, on_arrival, on_closing
-from heelball.records.pairs import add_pair, change_pair, find_exchanged_for, find_pair, remove_pair
+from heelball.records.pairs import (
+    add_pair,
+    change_pair,
+    find_exchanged_for,
+    find_pair,
+    list_pairs,
+    remove_pair,
+)
 from heelball.records.refused import Conflict
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptPair
+from heelball.records.wearers import find_wearer
 from heelball.show.labels import size_text
 from heelball.work.keeping import core_last
 from heelball.work.pair_labels import offered_label, readable_label
+
+
+def pair_kept(records: Records, pair_id: str) -> KeptPair:
+    """Return one pair, or raise NotFound."""
+    with records.reading() as conn:
+        return find_pair(conn, pair_id)
+
+
+def pairs_of_wearer(records: Records, wearer_id: str) -> list[KeptPair]:
+    """Return the pairs of one wearer, the last ordered first, or raise NotFound."""
+    with records.reading() as conn:
+        find_wearer(conn, wearer_id)
+        return list_pairs(conn, wearer_id)
 
 
 def order_pair(

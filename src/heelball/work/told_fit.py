@@ -23,8 +23,8 @@ _VERDICTS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
 _SWELLINGS: Final[tuple[Swelling, ...]] = ("rest", "ordinary", "hot")
 
 #: Ten years of working days: no pair is worn longer.
-_MOST_HOURS: Final = 30_000
-_MOST_WEEKS: Final = 5_000
+MOST_HOURS: Final = 30_000
+MOST_WEEKS: Final = 5_000
 _LONGEST_SOCK: Final = 20
 
 
@@ -61,7 +61,7 @@ def read_told(written: Mapping[str, str], pair: KeptPair, today: Date) -> ToldFi
     problems: list[Problem] = []
     text = {name: value.strip() for name, value in written.items()}
     on = _day(text.get("on", ""), pair, today, problems)
-    hours = _number("hours", text.get("hours", ""), _MOST_HOURS, "hours", problems)
+    hours = _number("hours", text.get("hours", ""), MOST_HOURS, "hours", problems)
     sock = text.get("sock") or None
     if sock is not None:
         try:
@@ -98,7 +98,7 @@ def cautions(written: Mapping[str, str], note: str = "") -> list[str]:
         Where the weeks cannot be read.
     """
     problems: list[Problem] = []
-    weeks = _number("pain_weeks", written.get("pain_weeks", "").strip(), _MOST_WEEKS, "weeks", problems)
+    weeks = _number("pain_weeks", written.get("pain_weeks", "").strip(), MOST_WEEKS, "weeks", problems)
     if problems:
         raise InputError(problems)
     pain, numbness = mentioned(note)

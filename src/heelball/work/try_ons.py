@@ -98,6 +98,19 @@ def find_of_pair(records: Records, pair_id: str, try_on_id: str) -> TryOn:
         return _of_pair(conn, pair_id, try_on_id)
 
 
+def told_of_pair(records: Records, pair_id: str) -> list[TryOn]:
+    """Return what was told of a pair, the earliest first.
+
+    Raises
+    ------
+    NotFound
+        Where there is no such pair.
+    """
+    with records.reading() as conn:
+        find_pair(conn, pair_id)
+        return list_try_ons(conn, pair_id=pair_id)
+
+
 def written_try_on(kept: TryOn) -> dict[str, str]:
     """Return the fields of a try-on as a fitter would type them."""
     hours = "" if kept.hours is None else f"{kept.hours:g}"

@@ -6,15 +6,13 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
-from heelball.errors import InputError, Problem
 from heelball.foot.vector import Population
 from heelball.records import health, readings, wearers
 from heelball.records.store import Records
 from heelball.records.values import Author, HealthAnswers, KeptReading, KeptWearer
-from heelball.work.fields import Fields
 from heelball.work.records_erase import Finished
 from heelball.work.records_erase import erase as erase_code
-from heelball.work.wearer_file import read_day, read_signs
+from heelball.work.wearer_fields import check_code, check_day, check_signs
 
 
 def search(records: Records, words: str) -> list[KeptWearer]:
@@ -50,62 +48,62 @@ def find(records: Records, wearer_id: str) -> KeptWearer:
         return wearers.find_wearer(conn, wearer_id)
 
 
-def add(records: Records, code: str, name: str, population: Population, *, by: Author) -> KeptWearer:
+def add(
+    records: Records,
+    code: str,
+    name: str,
+    population: Population,
+    *,
+    day: Sequence[Mapping[str, Any]] = (),
+    keeps_try_ons: bool = False,
+    note: str = "",
+    by: Author,
+) -> KeptWearer:
     """Write a new wearer down.
+
+    Parameters
+    ----------
+    day
+        The states of the day in the boot, as a wearer file would hold them.
 
     Raises
     ------
     InputError
-        Where the code cannot stand, or is another wearer's.
+        Where the code or the day cannot stand, or the code is another wearer's.
     """
-    _check_code(code)
+    check_code(code)
+    check_day(day)
     with records.writing() as conn:
-        return wearers.add_wearer(conn, code, name=name, population=population, by=by)
+        return wearers.add_wearer(
+            conn,
+            code,
+            name=name,
+            population=population,
+            day=day,
+            keeps_try_ons=keeps_try_ons,
+            note=note,
+            by=by,
+        )
 
 
 def change(
     records: Records, wearer_id: str, seen: int, changes: Mapping[str, Any], *, by: Author
 ) -> KeptWearer:
-    """Change who a wearer is: code, name, population, keeps_try_ons, note.
+    """Change who a wearer is, and the day in the boot: code, name, population, day, keeps_try_ons, note.
 
     Raises
     ------
     NotFound, Conflict
         Where the wearer is gone, or was changed since `seen`.
     InputError
-        Where the code cannot stand, or is another wearer's.
+        Where the code or the day cannot stand, or the code is another wearer's.
     """
     if "code" in changes:
-        _check_code(changes["code"])
+        check_code(changes["code"])
+    if "day" in changes:
+        check_day(changes["day"])
     with records.writing() as conn:
         return wearers.change_wearer(conn, wearer_id, seen, changes, by=by)
-
-
-def _check_code(code: str) -> None:
-    problems: list[Problem] = []
-    Fields({"code": code}, "wearer", problems).code("code", wanted="a short code")
-    if problems:
-        raise InputError(Problem("code", one.found, one.wanted) for one in problems)
-
-
-def change_day(
-    records: Records, wearer_id: str, seen: int, day: Sequence[Mapping[str, Any]], *, by: Author
-) -> KeptWearer:
-    """Change the states of a wearer's day, as a wearer file would hold them.
-
-    Raises
-    ------
-    NotFound, Conflict
-        Where the wearer is gone, or was changed since `seen`.
-    InputError
-        Where a state, or their sum, cannot be.
-    """
-    problems: list[Problem] = []
-    read_day(Fields({"day": [dict(state) for state in day]}, "day", problems))
-    if problems:
-        raise InputError(problems)
-    with records.writing() as conn:
-        return wearers.change_wearer(conn, wearer_id, seen, {"day": day}, by=by)
 
 
 def find_health(records: Records, wearer_id: str) -> HealthAnswers | None:
@@ -127,10 +125,7 @@ def keep_health(
     InputError
         Where the wearer does not agree, or an answer cannot be.
     """
-    problems: list[Problem] = []
-    read_signs(Fields(dict(signs), "signs", problems))
-    if problems:
-        raise InputError(problems)
+    check_signs(signs)
     with records.writing() as conn:
         return health.keep_health(conn, wearer_id, signs, consents=consents, seen=seen, by=by)
 
@@ -172,5 +167,4 @@ def erase(records: Records, kept: KeptWearer, *, now: datetime) -> Finished:
     RecordsError
         Where the records or the ledger of erasures cannot be written: nothing is erased then.
     """
-    where = records.path or records.engine.url.render_as_string(hide_password=False)
-    return erase_code(where, kept.code, now=now)
+    return erase_code(records.address, kept.code, now=now)

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import json
+from datetime import timedelta
 
+import attrs
 import pytest
 
+from heelball.fit.wearer import Signs
 from heelball.records.store import Records
 from heelball.work import bench_tokens
 from tests.bench.api.client import TestClient
@@ -177,6 +180,26 @@ def test_a_day_that_does_not_add_up_is_refused(api):
     answer = api.post("/api/v1/wearers", json={"code": "W1", "day": day})
     assert answer.status_code == 422
     assert "shares that sum to 1" in answer.json()["error"]
+
+
+def test_what_the_pages_refuse_the_api_refuses(api):
+    assert "code" in api.post("/api/v1/wearers", json={"code": "a\tb"}).json()["error"].lower()
+    one = wearer(api)
+    assert api.patch(f"/api/v1/wearers/{one}", json={"seen": 1, "code": "a\tb"}).status_code == 422
+    last = api.post("/api/v1/lasts", json=LAST).json()
+    ordered = {"last_id": last["id"], "size": "10 1/2", "width": "D"}
+    pair = api.post(f"/api/v1/wearers/{one}/pairs", json=ordered).json()
+    told = {"on": BEGINNING.date().isoformat(), "verdicts": {"left": {"ball": "right"}}}
+    answer = api.post(f"/api/v1/pairs/{pair['id']}/try-ons", json=told)
+    assert "still on order" in answer.json()["error"]
+    tomorrow = (BEGINNING.date() + timedelta(days=1)).isoformat()
+    mark = {"scale": "gauge-men", "what": "ball", "mark": "10", "measured_mm": 199, "on": tomorrow}
+    assert "still to come" in api.post("/api/v1/gauge", json=mark).json()["error"]
+
+
+def test_every_sign_of_a_wearer_file_can_be_told(api):
+    described = api.get("/api/v1/openapi.json").json()["components"]["schemas"]["HealthTold"]["properties"]
+    assert {one.name for one in attrs.fields(Signs)} == set(described) - {"seen", "fitter", "consents"}
 
 
 @pytest.mark.parametrize("kind", ["application/x-www-form-urlencoded", "text/plain", "multipart/form-data"])

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from datetime import date as Date
 from datetime import datetime
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_type_hints
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+import attrs
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field, create_model
 
-from heelball.fit.wearer import Place, Swelling, Verdict
+from heelball.fit.wearer import Place, Signs, Swelling, Verdict
 from heelball.foot.reading import Load, Method, ReadingOf
 from heelball.foot.vector import Foot, Population
 from heelball.records.values import ReadingKind
 from heelball.work.day_control import Heat, Sock
+from heelball.work.told_fit import MOST_HOURS, MOST_WEEKS
 
 Text = Annotated[str, Field(max_length=2000)]
 Word = Annotated[str, Field(max_length=40)]
@@ -109,19 +111,22 @@ class NewSitting(Write):
     seen_number: Version = 0
 
 
-class HealthTold(Change):
+def _signs() -> dict[str, Any]:
+    """Return the signs of a wearer file as fields, from the one class that names them."""
+    hints = get_type_hints(Signs)
+    weeks = Annotated[float, Field(ge=0, le=MOST_WEEKS)]
+    return {
+        one.name: (weeks if hints[one.name] is float else bool, one.default) for one in attrs.fields(Signs)
+    }
+
+
+_Signs: Any = create_model("Signs", __base__=Asked, **_signs())
+
+
+class HealthTold(Change, _Signs):  # type: ignore[misc]
     """What a wearer told of health, with consent."""
 
     consents: bool
-    urgent: bool = False
-    diabetes: bool = False
-    numbness: bool = False
-    wound: bool = False
-    circulation: bool = False
-    deformity: bool = False
-    orthosis: bool = False
-    changed: bool = False
-    pain_weeks: Annotated[float, Field(ge=0, le=5000)] = 0.0
 
 
 class MomentAsked(Asked):
@@ -234,7 +239,7 @@ class NewTryOn(Write):
 
     on: Date
     verdicts: dict[Foot, dict[Place, Verdict]] = {}
-    hours: Annotated[float, Field(ge=0, le=24)] | None = None
+    hours: Annotated[float, Field(ge=0, le=MOST_HOURS, description="Hours worn.")] | None = None
     sock: Word | None = None
     swelling: Swelling | None = None
     note: Text = ""

@@ -5,27 +5,22 @@ from __future__ import annotations
 from typing import Any
 
 from fastapi import Request
-from pydantic import BaseModel
 
 from heelball.bench.api.admission import Kept, author
 from heelball.bench.api.asked import LetterMove, NewLetter, Question
 from heelball.bench.api.routes import routes
-from heelball.bench.api.told import model_of, told
+from heelball.bench.api.told import answer_of, model_of, told
 from heelball.bench.ranking import ranking_of
-from heelball.records import letters as kept_letters
 from heelball.records.values import Letter
 from heelball.work import letters
-from heelball.work.day_control import Moment, on_day
-from heelball.work.kept_core import kept_core
+from heelball.work.day_control import Moment
+from heelball.work.first_lasts import first_lasts
 from heelball.work.order_in_full import answer_record
 
 router = routes("choice")
 
 
-class Letters(BaseModel):
-    """All letters, the longest waiting first."""
-
-    letters: list[model_of(Letter)]  # type: ignore[valid-type]
+Letters = answer_of("Letters", "All letters, the longest waiting first.", letters=list[Letter])
 
 
 @router.post("/wearers/{wearer_id}/choice")
@@ -34,18 +29,14 @@ def choose(records: Kept, request: Request, wearer_id: str, asked: Question) -> 
     today = request.app.state.settings.clock().date()
     ranking = ranking_of(request)
     moment = None if asked.moment is None else Moment(**asked.moment.model_dump())
-    with records.reading() as conn:
-        wearer = on_day(kept_core(conn, wearer_id), moment)
-    # Without a reading every last would be ranked for the mean foot.
-    ids = ranking.process.rank(wearer, asked.listed, today=today).last_ids if wearer.readings else ()
+    ids = first_lasts(records, ranking.process, wearer_id, asked.listed, today=today, moment=moment)
     return answer_record(records, ranking.holdings, wearer_id, ids, today=today, moment=moment)
 
 
 @router.get("/letters", response_model=Letters)
 def written(records: Kept) -> dict[str, Any]:
     """Return all letters."""
-    with records.reading() as conn:
-        return {"letters": [told(one) for one in kept_letters.list_letters(conn)]}
+    return {"letters": [told(one) for one in letters.list_letters(records)]}
 
 
 @router.post("/letters", status_code=201, response_model=model_of(Letter))

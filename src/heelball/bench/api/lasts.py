@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from fastapi import Request
-from pydantic import BaseModel
 
 from heelball.bench.api.admission import Kept, author
 from heelball.bench.api.asked import (
@@ -22,7 +21,7 @@ from heelball.bench.api.asked import (
     given,
 )
 from heelball.bench.api.routes import routes
-from heelball.bench.api.told import model_of, told
+from heelball.bench.api.told import answer_of, model_of, told
 from heelball.bench.refusals import Refused
 from heelball.records.values import KeptAdvice, KeptLast, KeptMeasured, Maker
 from heelball.work import lasts_kept, lasts_written
@@ -31,17 +30,10 @@ from heelball.work.last_json import last_record
 router = routes("lasts")
 
 
-class FoundLasts(BaseModel):
-    """The first of the lasts found, and how many there are."""
-
-    lasts: list[model_of(KeptLast)]  # type: ignore[valid-type]
-    count: int
-
-
-class Makers(BaseModel):
-    """All makers by name."""
-
-    makers: list[model_of(Maker)]  # type: ignore[valid-type]
+FoundLasts = answer_of(
+    "FoundLasts", "The first of the lasts found, and how many there are.", lasts=list[KeptLast], count=int
+)
+Makers = answer_of("Makers", "All makers by name.", makers=list[Maker])
 
 
 def _typed(asked: Write) -> dict[str, str]:

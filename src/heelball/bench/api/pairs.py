@@ -2,58 +2,33 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from fastapi import Request
-from pydantic import BaseModel
 
 from heelball.bench.api.admission import Kept, author
 from heelball.bench.api.asked import LabelOrdered, NewTryOn, PairStep
 from heelball.bench.api.routes import routes
-from heelball.bench.api.told import model_of, told
+from heelball.bench.api.told import answer_of, model_of, told
 from heelball.bench.refusals import Refused
-from heelball.records import pairs as kept_pairs
-from heelball.records import try_ons, wearers
 from heelball.records.values import KeptPair, TryOn
-from heelball.work import pairs
+from heelball.work import pairs, try_ons
 from heelball.work.due import DuePair, due
 
 router = routes("pairs")
 
 
-class DueLine(BaseModel):
-    """A pair of which something is due: what, and whether it is late."""
-
-    pair: model_of(KeptPair)  # type: ignore[valid-type]
-    what: str
-    late: bool
-
-
-class DueList(BaseModel):
-    """Pairs by what is due."""
-
-    to_arrive: list[DueLine]
-    to_try_on: list[DueLine]
-    to_settle: list[DueLine]
-
-
-class Owned(BaseModel):
-    """The pairs of one wearer."""
-
-    pairs: list[model_of(KeptPair)]  # type: ignore[valid-type]
-
-
-class Stepped(BaseModel):
-    """The pair after its step, and the one ordered in exchange for it."""
-
-    pair: model_of(KeptPair)  # type: ignore[valid-type]
-    ordered: model_of(KeptPair) | None = None  # type: ignore[valid-type]
-
-
-class TryOns(BaseModel):
-    """What was told of a pair, the earliest first."""
-
-    try_ons: list[model_of(TryOn)]  # type: ignore[valid-type]
+_WHAT: Final = "A pair of which something is due: what, and whether it is late."
+_Lines: Any = list[answer_of("DueLine", _WHAT, pair=KeptPair, what=str, late=bool)]  # type: ignore[misc]
+DueList = answer_of("DueList", "Pairs by what is due.", to_arrive=_Lines, to_try_on=_Lines, to_settle=_Lines)
+Owned = answer_of("Owned", "The pairs of one wearer.", pairs=list[KeptPair])
+Stepped = answer_of(
+    "Stepped",
+    "The pair after its step, and the one ordered in exchange for it.",
+    pair=KeptPair,
+    ordered=KeptPair | None,
+)
+TryOns = answer_of("TryOns", "What was told of a pair, the earliest first.", try_ons=list[TryOn])
 
 
 @router.get("/pairs", response_model=DueList)
@@ -71,9 +46,7 @@ def _line(one: DuePair) -> dict[str, Any]:
 @router.get("/wearers/{wearer_id}/pairs", response_model=Owned)
 def of_wearer(records: Kept, wearer_id: str) -> dict[str, Any]:
     """Return the pairs of one wearer."""
-    with records.reading() as conn:
-        wearers.find_wearer(conn, wearer_id)
-        return {"pairs": [told(one) for one in kept_pairs.list_pairs(conn, wearer_id)]}
+    return {"pairs": [told(one) for one in pairs.pairs_of_wearer(records, wearer_id)]}
 
 
 @router.post("/wearers/{wearer_id}/pairs", status_code=201, response_model=model_of(KeptPair))
@@ -96,8 +69,7 @@ def order(records: Kept, request: Request, wearer_id: str, asked: LabelOrdered) 
 @router.get("/pairs/{pair_id}", response_model=model_of(KeptPair))
 def find(records: Kept, pair_id: str) -> dict[str, Any]:
     """Return one pair."""
-    with records.reading() as conn:
-        return told(kept_pairs.find_pair(conn, pair_id))
+    return told(pairs.pair_kept(records, pair_id))
 
 
 @router.post("/pairs/{pair_id}/steps", response_model=Stepped)
@@ -112,31 +84,23 @@ def step(records: Kept, request: Request, pair_id: str, asked: PairStep) -> dict
         )
         return {"pair": told(back), "ordered": told(new)}
     if asked.step == "arrived":
-        return {"pair": told(pairs.arrive(records, pair_id, asked.seen, asked.on, by))}
-    return {"pair": told(pairs.close(records, pair_id, asked.seen, asked.step, asked.on, by))}
+        pair = pairs.arrive(records, pair_id, asked.seen, asked.on, by)
+    else:
+        pair = pairs.close(records, pair_id, asked.seen, asked.step, asked.on, by)
+    return {"pair": told(pair), "ordered": None}
 
 
 @router.get("/pairs/{pair_id}/try-ons", response_model=TryOns)
 def tried(records: Kept, pair_id: str) -> dict[str, Any]:
     """Return what was told of a pair."""
-    with records.reading() as conn:
-        kept_pairs.find_pair(conn, pair_id)
-        return {"try_ons": [told(one) for one in try_ons.list_try_ons(conn, pair_id=pair_id)]}
+    return {"try_ons": [told(one) for one in try_ons.told_of_pair(records, pair_id)]}
 
 
 @router.post("/pairs/{pair_id}/try-ons", status_code=201, response_model=model_of(TryOn))
 def try_on(records: Kept, request: Request, pair_id: str, asked: NewTryOn) -> dict[str, Any]:
     """Write down how a pair fits."""
-    with records.writing() as conn:
-        kept = try_ons.add_try_on(
-            conn,
-            pair_id,
-            on=asked.on.isoformat(),
-            verdicts=asked.verdicts,
-            hours=asked.hours,
-            sock=asked.sock,
-            swelling=asked.swelling,
-            note=asked.note,
-            by=author(request, asked.fitter),
-        )
-        return told(kept)
+    said = asked.model_dump(exclude={"fitter", "verdicts"}, exclude_none=True)
+    written = {name: str(value) for name, value in said.items()}
+    for foot, places in asked.verdicts.items():
+        written |= {f"{foot}_{place}": verdict for place, verdict in places.items()}
+    return told(try_ons.keep_try_on(records, pair_id, written, author(request, asked.fitter)))

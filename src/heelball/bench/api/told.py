@@ -26,6 +26,20 @@ def model_of(kind: type) -> type[BaseModel]:
     return create_model(kind.__name__, __doc__=_summary(kind), **fields)
 
 
+def answer_of(name: str, says: str, **hints: Any) -> type[BaseModel]:
+    """Return the description of an answer that puts values together.
+
+    Parameters
+    ----------
+    name, says
+        What it is called in OpenAPI, and a sentence of what it is.
+    hints
+        By field: the records' values, lists of them, or other descriptions.
+    """
+    fields: dict[str, Any] = {field: (_plain(hint), ...) for field, hint in hints.items()}
+    return create_model(name, __doc__=says, **fields)
+
+
 def told(value: Any) -> dict[str, Any]:
     """Return one value as JSON has it."""
     return attrs.asdict(value)
@@ -36,7 +50,7 @@ def _plain(hint: Any) -> Any:
     if attrs.has(hint):
         return model_of(hint)
     origin, inner = get_origin(hint), tuple(_plain(one) for one in get_args(hint) if one is not Ellipsis)
-    if origin is tuple:
+    if origin in (tuple, list):
         return list[_any_of(inner)]  # type: ignore[misc]
     if origin in (Union, UnionType):
         return _any_of(inner)

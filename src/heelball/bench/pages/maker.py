@@ -58,7 +58,7 @@ def show_maker(request: Request, maker_id: str) -> Response:
         listed=listed(request, tuple(standing)),
         retired=listed(request, tuple(one for one in shown if one.kept.retired)),
         silent=[one.kept for one in standing if publishes_nothing(one.last)],
-        letters=letters.letters_to(records, maker_id),
+        letters=letters.list_letters(records, maker_id),
         history=history,
         day=day_of,
         most=letters.MOST_ASKED,

@@ -60,7 +60,7 @@ def change_day(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     if not form.good:
         return _day(request, id, form)
     try:
-        wearer_changes.change_day(records, id, seen_in(form), parts, by=author(request))
+        wearer_changes.change(records, id, seen_in(form), {"day": parts}, by=author(request))
     except Conflict as conflict:
         labels = {
             f"{name}_{number}": f"Part {number}, {words}"
