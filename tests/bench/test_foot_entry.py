@@ -383,3 +383,14 @@ def test_questions_are_asked_in_inches_and_readings_stand_as_read(bench: Bench, 
     browser.press("Keep what is typed", **{"right-length": "270 mm", "left-length": "285 mm"})
     assert "The feet read 0.59 in apart in length" in browser.page.text
     assert "270 mm" in browser.page.text
+
+
+def test_a_second_press_of_write_it_down_goes_to_what_was_written(bench: Bench, url: str) -> None:
+    browser = Browser(bench, f"{url}/foot")
+    six(browser)
+    sent = browser.page.form("/write").fields
+    for _ in range(2):
+        answer = bench.post(f"{url}/foot/write", sent)
+        assert answer.status_code == 200
+        assert answer.url.path == url
+    assert len(kept(bench, url)) == 6

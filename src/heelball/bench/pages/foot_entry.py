@@ -151,13 +151,12 @@ def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 @router.post("/write")
 def write(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     """Write the draft down as one sitting."""
-    number = form.text("number")
     try:
         write_down(
             request.app.state.records,
             id,
             seen=seen_in(form),
-            number=int(number) if number.isdecimal() and len(number) < 10 else -1,
+            number=seen_in(form, "number"),
             by=author(request),
         )
     except InputError as refused:
@@ -165,6 +164,10 @@ def write(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
             form.wrong(problem.place, problem.found, problem.wanted)
         return shown(request, id, form=form)
     except Conflict:
+        now = look(request.app.state.records, id, author(request))
+        if not now.holds and now.number > seen_in(form, "number"):
+            # A second press, or another hand's: the draft was written down whole, and none of it waits.
+            return see(f"/wearers/{id}")
         said = "Someone else wrote here meanwhile. Nothing of yours was written yet: look at both, then say"
         form.wrong("draft", f"{said} what yours are", "")
         return shown(request, id, form=form, status=409)
@@ -275,9 +278,9 @@ def shown(
     )
 
 
-def seen_in(form: Form) -> int:
-    """Return the version that a form has seen; one that no row has where it says none."""
-    text = form.text("seen")
+def seen_in(form: Form, name: str = "seen") -> int:
+    """Return the version or number that a form has seen; one that no row has where it says none."""
+    text = form.text(name)
     return int(text) if text.isdecimal() and len(text) < 10 else -1
 
 
