@@ -15,11 +15,9 @@ from heelball.bench.settings import Settings
 from heelball.records.store import open_records
 from heelball.records.values import Author
 from tests.bench.conftest import BEGINNING, Clock
-from tests.browser.conftest import SIZES, chromium, complaints, look
+from tests.browser.looking import SIZES, complaints, look
 from tests.browser.served import free_port
 from tests.kept_wearers import DAY, gauge_readings, keep_lasts, keep_wearer
-
-__all__ = ["chromium"]
 
 pytestmark = pytest.mark.browser
 

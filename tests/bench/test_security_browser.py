@@ -10,8 +10,6 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import bench_at, chromium  # noqa: F401 - fixtures
-
 pytestmark = pytest.mark.browser
 
 _ELSEWHERE = """<!doctype html><title>Elsewhere</title>
@@ -22,14 +20,14 @@ _ELSEWHERE = """<!doctype html><title>Elsewhere</title>
 
 
 @pytest.fixture
-def page(chromium: Browser) -> Iterator[Page]:  # noqa: F811
+def page(chromium: Browser) -> Iterator[Page]:
     context = chromium.new_context()
     yield context.new_page()
     context.close()
 
 
 @pytest.fixture
-def root(bench_at: str) -> str:  # noqa: F811
+def root(bench_at: str) -> str:
     return bench_at.rstrip("/") + "/"
 
 

@@ -11,7 +11,7 @@ import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 from playwright.sync_api import Error as PlaywrightError
 
-from tests.browser.conftest import SIZES, complaints
+from tests.browser.looking import SIZES, complaints
 from tests.browser.walk import keep_lasts, new_wearer, six_readings, write_down
 
 pytestmark = pytest.mark.browser

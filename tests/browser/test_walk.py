@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import SIZES, complaints, look
+from tests.browser.looking import SIZES, complaints, look
 from tests.browser.walk import keep_lasts, new_wearer, six_readings, write_down
 
 pytestmark = pytest.mark.browser
