@@ -37,6 +37,7 @@ def test_contracts_hold() -> None:
         pytest.param("foot/vector.py", "import pathlib", id="a file in the core"),
         pytest.param("fit/wearer.py", "def f():\n    import random", id="hidden in a function"),
         pytest.param("scales/size_scale.py", "import heelball.scales.catalogue", id="a cycle"),
+        pytest.param("bench/pages/home.py", "import heelball.records.wearers", id="a page at the rows"),
         pytest.param("spare.py", "", id="a room without a place"),
     ],
 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Final
 
@@ -15,10 +15,6 @@ LOOPBACK: Final = "127.0.0.1"
 PORT: Final = 4380
 
 
-def _clock() -> datetime:
-    return datetime.now(UTC).astimezone()  # noqa: TID251 - the bench is a door, and here it reads the clock
-
-
 @frozen
 class Settings:
     """How one bench is set.
@@ -27,6 +23,8 @@ class Settings:
     ----------
     data_folder
         Where passphrase, certificate and access log stand.
+    clock
+        Tells the time, with its zone.
     host, port
         What it listens on.
     on_network
@@ -43,11 +41,10 @@ class Settings:
         What to type into a browser, without a secret: ``https://192.0.2.7:4380/``.
     fingerprint
         SHA-256 of the certificate, as browsers show it; empty without TLS.
-    clock
-        Tells the time, with its zone.
     """
 
     data_folder: Path
+    clock: Callable[[], datetime]
     host: str = LOOPBACK
     port: int = PORT
     on_network: bool = False
@@ -58,7 +55,6 @@ class Settings:
     passphrase_hash: str | None = field(default=None, repr=False)
     address: str = f"http://{LOOPBACK}:{PORT}/"
     fingerprint: str = ""
-    clock: Callable[[], datetime] = _clock
 
     @property
     def secure(self) -> bool:

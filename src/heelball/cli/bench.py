@@ -5,12 +5,12 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from heelball.cli.clock import now
 from heelball.errors import MissingExtra
 
 if TYPE_CHECKING:
@@ -21,10 +21,6 @@ _PORT: Final = 4380
 _RECORDS: Final = click.option(
     "--records", metavar="PATH-or-URL", help="The records.  [in the user's data folder]"
 )
-
-
-def _clock() -> datetime:
-    return datetime.now(UTC).astimezone()
 
 
 @click.group(invoke_without_command=True)
@@ -56,7 +52,7 @@ def bench(context: click.Context, /, **options: Any) -> int:
         return 0
     with _pages_installed():
         from heelball.bench.serve import Wanted, serve
-    serve(Wanted(**options), clock=_clock, say=click.echo, remark=_remark)
+    serve(Wanted(**options), clock=now, say=click.echo, remark=_remark)
     return 0
 
 
@@ -95,7 +91,7 @@ def add(context: click.Context, name: str, records: str | None) -> int:
     from heelball.work import bench_tokens
 
     with _opened(context, records) as kept:
-        click.echo(bench_tokens.add(kept, name, _clock()))
+        click.echo(bench_tokens.add(kept, name, now()))
     return 0
 
 
@@ -136,7 +132,7 @@ def _remark(text: str) -> None:
 def _opened(context: click.Context, records: str | None) -> Iterator[Records]:
     from heelball.records.store import open_records
 
-    kept = open_records(records or context.obj, now=_clock())
+    kept = open_records(records or context.obj, now=now())
     try:
         yield kept
     finally:

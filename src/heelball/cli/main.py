@@ -8,19 +8,16 @@ from __future__ import annotations
 
 import os
 import sys
-from datetime import UTC
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import Any, Final
 
 import click
 
 from heelball import __version__
 from heelball.cli.bench import bench
+from heelball.cli.clock import now
 from heelball.cli.records import records
 from heelball.errors import HeelballError, InternalFault, UsageError
-
-if TYPE_CHECKING:
-    from datetime import date as Date
 
 #: Exit codes that no error carries.
 DONE: Final = 0
@@ -82,7 +79,7 @@ def choose(
     told = tell(
         wearers,
         lasts,
-        today=_today(),
+        today=now().date(),
         detailed=detail,
         as_json=as_json,
         all_labels=all_labels,
@@ -98,7 +95,7 @@ def foot(wearers: tuple[Path, ...], as_json: bool) -> int:
     """Say what is known of both feet, in mm and in the trade's terms."""
     from heelball.work.foot import describe
 
-    return _print_all(describe(wearers, today=_today(), as_json=as_json), as_json)
+    return _print_all(describe(wearers, today=now().date(), as_json=as_json), as_json)
 
 
 @commands.command()
@@ -135,12 +132,6 @@ def convert(value: str, source: str, target: str, as_json: bool) -> int:
 
 commands.add_command(bench)
 commands.add_command(records)
-
-
-def _today() -> Date:
-    from datetime import datetime
-
-    return datetime.now(UTC).astimezone().date()
 
 
 def _print_all(told: Any, as_json: bool) -> int:
