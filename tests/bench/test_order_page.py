@@ -339,6 +339,19 @@ def test_an_order_keeps_both_answers_with_the_pair(kept):
     assert 0 < pair.answer["chance"] < 1
 
 
+def test_an_order_pressed_twice_is_one_pair(kept):
+    forms = order_forms(kept.page("plain"))
+    first, second = (
+        kept.bench.post(f"{kept.order('plain')}/pair", forms[0], follow=False).headers["location"]
+        for _ in range(2)
+    )
+    assert first == second
+    again = order_forms(kept.page("plain"))[0]
+    other = kept.bench.post(f"{kept.order('plain')}/pair", again, follow=False).headers["location"]
+    assert other != first, "a page opened anew orders anew"
+    assert len({form["pair"] for form in forms}) == len(forms), "each label is another pair"
+
+
 def test_a_label_that_is_not_offered_is_refused_in_a_sentence(kept):
     fields = order_forms(kept.page("plain"))[0] | {"size": "99"}
     answer = kept.bench.post(f"{kept.order('plain')}/pair", fields)

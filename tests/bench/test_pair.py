@@ -91,6 +91,17 @@ def test_an_exchange_leads_to_the_new_pair(bench: Bench, here: KeptPair):
     assert "For it was ordered 10 1/2 D" in _text(bench.get(f"/pairs/{here.id}").text)
 
 
+def test_an_old_form_that_asks_another_label_in_exchange_is_told_what_was_ordered(
+    bench: Bench, here: KeptPair
+):
+    sent = {"seen": "2", "closed_on": "2026-03-14", "label": "10 1/2|D"}
+    bench.post(f"/pairs/{here.id}/exchange", sent)
+    answer = bench.post(f"/pairs/{here.id}/exchange", sent | {"label": "11|D"})
+    assert answer.status_code == 409
+    assert "This pair was exchanged for 10 1/2 D before; nothing else was ordered." in _text(answer.text)
+    assert len(_pairs(bench)) == 2
+
+
 def _pairs(bench: Bench) -> list[KeptPair]:
     with bench.records.reading() as conn:
         return list_pairs(conn)

@@ -16,6 +16,7 @@ from heelball.records.refused import Conflict, NotFound
 from heelball.records.store import Records, open_records
 from heelball.records.try_ons import add_try_on
 from heelball.records.values import Author, KeptPair
+from heelball.records.wearers import add_wearer
 from heelball.work.due import due, pairs_of
 from heelball.work.pair_history import history, taken_out, undo_step
 from heelball.work.pairs import arrive, close, exchange, mend, order_pair, own_pair, take_back
@@ -60,6 +61,19 @@ def _last_step(records: Records, pair: KeptPair) -> int:
 def test_an_order_is_written_as_stamped(records, shop):
     pair = order_pair(records, shop.wearer_id, shop.last_id, "10½", "D", None, BY, due_on=TODAY)
     assert (pair.size, pair.width, pair.state, pair.due_on) == ("10 1/2", "D", "ordered", "2026-03-14")
+
+
+def test_the_name_of_an_order_stands_for_one_wearers_pair(records, shop):
+    kept = _order(records, shop, name="abcdefghjkmnpqrs")
+    assert kept.id == "abcdefghjkmnpqrs"
+    assert _order(records, shop, name=kept.id, note="again") == kept
+    with records.writing() as conn:
+        other = add_wearer(conn, "W99", by=BY)
+    for wearer_id, size in ((other.id, "10"), (shop.wearer_id, "10 1/2")):
+        with pytest.raises(InputError, match="stands for another pair"):
+            order_pair(records, wearer_id, shop.last_id, size, "D", None, BY, name=kept.id)
+    with records.reading() as conn:
+        assert list_pairs(conn) == [kept]
 
 
 @pytest.mark.parametrize(
@@ -123,9 +137,20 @@ def test_a_step_sent_twice_is_one_step(records, shop):
     pair = _order(records, shop)
     assert arrive(records, pair.id, 1, TODAY, BY) == arrive(records, pair.id, 1, TODAY, BY)
     first = exchange(records, pair.id, 2, TODAY, "10 1/2", "D", BY)
-    assert exchange(records, pair.id, 2, TODAY, "10 1/2", "D", BY) == first
+    assert exchange(records, pair.id, 2, TODAY, "10½", "D", BY) == first
     with records.reading() as conn:
         assert len(list_pairs(conn)) == 2
+
+
+def test_another_label_asked_for_an_exchanged_pair_is_not_answered_with_the_first(records, shop):
+    pair = _here(records, shop)
+    back, new = exchange(records, pair.id, 2, TODAY, "10 1/2", "D", BY)
+    with pytest.raises(Conflict) as told:
+        exchange(records, pair.id, 2, TODAY, "11", "D", BY)
+    assert told.value.theirs == new
+    assert told.value.changes == {"size": "11", "width": "D"}
+    with records.reading() as conn:
+        assert {one.id for one in list_pairs(conn)} == {back.id, new.id}
 
 
 def test_the_second_fitter_is_told_before_anything_else(records, shop):

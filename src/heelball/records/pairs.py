@@ -128,6 +128,7 @@ def add_pair(
     in_exchange_for: str | None = None,
     answer: Mapping[str, Any] | None = None,
     note: str = "",
+    id: str | None = None,  # noqa: A002
     by: Author,
 ) -> KeptPair:
     """Add a pair that was ordered, or one that the wearer brought (``owned``).
@@ -146,16 +147,24 @@ def add_pair(
         The pair that went back for it.
     answer
         What was said when it was ordered.
+    id
+        What the form called it: sent twice it is one pair, and the one kept is returned.
 
     Raises
     ------
     InputError
-        Where its days cannot be.
+        Where its days cannot be, or `id` is the name of a pair that is another one.
     NotFound
         Where there is no such wearer or last.
     """
     find_row(conn, wearers, wearer_id)
     find_row(conn, lasts, last_id)
+    if id is not None:
+        for kept in map(_pair, rows_of(conn, select(pairs).where(pairs.c.id == id))):
+            same = (kept.wearer_id, kept.last_id, kept.size, kept.width) == (wearer_id, last_id, size, width)
+            if not same:
+                raise InputError.at("pair", "a form that stands for another pair", "the page opened anew")
+            return kept
     today = by.at.date()
     row: dict[str, Any] = {
         "wearer_id": wearer_id,
@@ -173,6 +182,8 @@ def add_pair(
         "note": note,
     }
     check_life(KeptPair(id="", version=1, **row), today)
+    if id is not None:
+        row["id"] = id
     return insert(conn, pairs, row, by=by, into=_pair)
 
 

@@ -18,8 +18,9 @@ from heelball.records.pairs import (
     remove_pair,
 )
 from heelball.records.refused import Conflict
+from heelball.records.schema import new_id
 from heelball.records.store import Records
-from heelball.records.values import Author, KeptPair
+from heelball.records.values import Author, KeptLast, KeptPair
 from heelball.records.wearers import find_wearer
 from heelball.show.labels import size_text
 from heelball.work.keeping import core_last
@@ -39,6 +40,11 @@ def pairs_of_wearer(records: Records, wearer_id: str) -> list[KeptPair]:
         return list_pairs(conn, wearer_id)
 
 
+def new_pair_name() -> str:
+    """Return a name for a pair to be: the form carries it, so that sent twice it is one order."""
+    return new_id()
+
+
 def order_pair(
     records: Records,
     wearer_id: str,
@@ -50,6 +56,7 @@ def order_pair(
     *,
     due_on: Date | None = None,
     note: str = "",
+    name: str | None = None,
 ) -> KeptPair:
     """Write down a pair that was ordered today.
 
@@ -65,11 +72,14 @@ def order_pair(
         Who orders, and when.
     due_on
         When it is expected; None where nobody said.
+    name
+        What the form called the pair: sent twice it is one order.
 
     Raises
     ------
     InputError
-        Where the last is not offered in that label or no longer had, or the day cannot be.
+        Where the last is not offered in that label or no longer had, the day cannot be, or `name`
+        is another pair's.
     NotFound
         Where there is no such wearer or last.
     """
@@ -85,6 +95,7 @@ def order_pair(
             due_on=None if due_on is None else due_on.isoformat(),
             answer=answer,
             note=note,
+            id=name,
             by=by,
         )
 
@@ -178,13 +189,15 @@ def exchange(
         Where the pair has not arrived or is closed already, the last is not offered in the label,
         or a day cannot be.
     NotFound, Conflict
-        Where the pair is gone, or was changed since `seen`.
+        Where the pair is gone, or was changed since `seen`; of one exchanged for another label,
+        what was kept meanwhile is the pair ordered for it.
     """
     with records.writing() as conn:
         pair = find_pair(conn, pair_id)
         if _stands(pair, seen, {"state": "exchanged", "closed_on": on.isoformat()}):
             new = find_exchanged_for(conn, pair_id)
             if new is not None:
+                _same_label(new, find_last(conn, pair.last_id), size, width)
                 return pair, new
         kept = find_last(conn, pair.last_id)
         changes = on_closing(pair, "exchanged", on, today=by.at.date())
@@ -237,6 +250,14 @@ def take_back(records: Records, pair_id: str, seen: int, by: Author) -> KeptPair
             raise InputError.at("state", "the pair has arrived", "it kept, exchanged or returned")
         remove_pair(conn, pair_id, seen, by=by)
         return pair
+
+
+def _same_label(new: KeptPair, kept: KeptLast, size: str, width: str | None) -> None:
+    """Refuse a label that is not the one ordered in exchange: the form was older than that order."""
+    label = readable_label(core_last(kept), size, width)
+    asked = {"size": size_text(label.size, kept.label_scale), "width": label.width}
+    if (new.size, new.width) != (asked["size"], asked["width"]):
+        raise Conflict(new, new.version, asked)
 
 
 def _stands(pair: KeptPair, seen: int, wanted: Mapping[str, str]) -> bool:

@@ -24,7 +24,7 @@ from heelball.work.letters import draft_question
 from heelball.work.order_answer import Asked
 from heelball.work.order_in_full import in_full, order_record
 from heelball.work.order_page import OrderPage, order_page
-from heelball.work.pairs import order_pair
+from heelball.work.pairs import new_pair_name, order_pair
 
 router: Final = APIRouter(prefix="/wearers/{id}/order", lifespan=ranking_lifespan)
 
@@ -68,6 +68,7 @@ def order(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
         today=today(request),
         moment=moment if form.good else None,
     )
+    name = form.text("pair")
     pair = order_pair(
         _records(request),
         id,
@@ -76,6 +77,7 @@ def order(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
         form.text("width") or None,
         order_record(full),
         author(request),
+        name=name if name.isascii() and name.isalnum() and len(name) == 16 else None,
     )
     return see(f"/pairs/{pair.id}")
 
@@ -128,6 +130,7 @@ def _shown(request: Request, found: OrderPage, form: Form | None, *, status: int
         answer=answer,
         kept=answer.kept,
         shown_for=None if answer.moment is None else state_words(answer.moment.state, shown_in),
+        pair_name=new_pair_name,
         own_day=day_words(answer.own_day, shown_in),
         mapping=MAPPING,
         units=shown_in,

@@ -12,6 +12,7 @@ from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
 from heelball.bench.pages.pair import OUTCOMES, pair_page
 from heelball.bench.pages.pair_forms import beside, day, label, seen, today
+from heelball.bench.refusals import Refused
 from heelball.bench.rendering import see
 from heelball.bench.session import author
 from heelball.errors import InputError
@@ -78,6 +79,8 @@ def exchange(request: Request, pair_id: str, form: Sent) -> Response:
         except InputError as refused:
             beside(form, refused)
         except Conflict as conflict:
+            if conflict.theirs.id != pair_id:
+                raise _exchanged_before(conflict.theirs) from None
             return _both(request, conflict, form, "closed_on")
         else:
             return see(f"/pairs/{new.id}")
@@ -118,6 +121,16 @@ def _close(request: Request, pair_id: str, form: Form, ending: Ending, step: str
 def _left_as_it_is(form: Form, step: str) -> bool:
     """Whether a fitter who saw both versions chose to leave what another made of the pair."""
     return form.text("outcome") not in ("", OUTCOMES[step])
+
+
+def _exchanged_before(new: KeptPair) -> Refused:
+    """Return what is said where another label was ordered in exchange before this one was asked."""
+    stamped = " ".join(part for part in (new.size, new.width) if part)
+    return Refused(
+        409,
+        f"This pair was exchanged for {stamped} before; nothing else was ordered.",
+        "To order another label, undo the exchange in the pair's history first.",
+    )
 
 
 def _both(request: Request, conflict: Conflict, form: Form, *days: str) -> Response:
