@@ -75,14 +75,15 @@ def refusal(
     found, remedy
         What is the matter, and what to do; the usual words of the status where left out.
     more
-        Further sentences, one a problem.
+        Every problem, a sentence each; a page says the one that `found` is only once.
     """
     if not found:
         found, remedy = SENTENCES.get(status, SENTENCES[500 if status >= 500 else 400])
-    lines = [found, *more]
+    problems = list(more)
     if scope["path"].startswith(API):
         ask = {"WWW-Authenticate": "Bearer"} if status == 401 else None
-        return JSONResponse({"error": found, "remedy": remedy, "problems": list(more)}, status, ask)
+        return JSONResponse({"error": found, "remedy": remedy, "problems": problems}, status, ask)
+    lines = list(dict.fromkeys([found, *problems]))
     fragment = "hx-request" in Headers(scope=scope)
     template = "_refusal.html" if fragment else "refusal.html"
     return HTMLResponse(render(scope, template, lines=lines, remedy=remedy), status)
@@ -94,10 +95,11 @@ def refusal_of(scope: Scope, error: HeelballError) -> Response:
     if isinstance(error, InternalFault):
         return refusal(scope, status)
     if isinstance(error, InputError):
-        first, *rest = [_sentence(line) for line in error.lines()] or [SENTENCES[status][0]]
-        return refusal(scope, status, first, error.remedy, more=rest)
+        problems = [_sentence(line) for line in error.lines()] or [SENTENCES[status][0]]
+        return refusal(scope, status, problems[0], error.remedy, more=problems)
     if isinstance(error, UnreadableText):
-        return refusal(scope, status, _sentence(f"{error.found}; wanted {error.wanted}"))
+        sentence = _sentence(f"{error.found}; wanted {error.wanted}")
+        return refusal(scope, status, sentence, more=[sentence])
     return refusal(scope, status, error.message, error.remedy)
 
 

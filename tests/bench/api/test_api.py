@@ -151,7 +151,10 @@ def test_health_is_kept_with_consent_alone_and_goes_when_consent_goes(api):
         api.post(url, json={"seen": 0, "consents": True, "diabetes": True}).json()["signs"]["diabetes"]
         is True
     )
+    kept = api.get(url).json()
+    assert (kept["version"], kept["signs"]["diabetes"]) == (1, True)
     assert api.request("DELETE", url, json={}).status_code == 204
+    assert api.get(url).status_code == 404
     assert api.post(url, json={"seen": 0, "consents": True}).json()["version"] == 1
 
 
@@ -195,6 +198,27 @@ def test_what_the_pages_refuse_the_api_refuses(api):
     tomorrow = (BEGINNING.date() + timedelta(days=1)).isoformat()
     mark = {"scale": "gauge-men", "what": "ball", "mark": "10", "measured_mm": 199, "on": tomorrow}
     assert "still to come" in api.post("/api/v1/gauge", json=mark).json()["error"]
+
+
+def test_every_problem_is_listed_the_first_among_them(api):
+    one = wearer(api)
+    readings = [{**SIX[0], "value": "88"}, {**SIX[3], "value": "99"}]
+    told = api.post(f"/api/v1/wearers/{one}/sittings", json={"readings": readings}).json()
+    assert [problem[:9] for problem in told["problems"]] == ["Reading 1", "Reading 2"]
+    assert told["error"] == told["problems"][0]
+
+
+def test_a_refused_step_names_the_fields_that_were_sent(api):
+    one = wearer(api)
+    last = api.post("/api/v1/lasts", json=LAST).json()
+    ordered = {"last_id": last["id"], "size": "10", "width": "D"}
+    pair = api.post(f"/api/v1/wearers/{one}/pairs", json=ordered).json()
+    url = f"/api/v1/pairs/{pair['id']}/steps"
+    tomorrow = (BEGINNING.date() + timedelta(days=1)).isoformat()
+    for step, on, field in (("arrived", tomorrow, "On: "), ("kept", BEGINNING.date().isoformat(), "Step: ")):
+        told = api.post(url, json={"seen": 1, "step": step, "on": on}).json()
+        assert told["error"].startswith(field)
+        assert "_on" not in " ".join(told["problems"])
 
 
 def test_every_sign_of_a_wearer_file_can_be_told(api):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from attrs import evolve
 from fastapi import Request
 
 from heelball.bench.api.admission import Kept, author
@@ -11,12 +12,16 @@ from heelball.bench.api.asked import LabelOrdered, NewTryOn, PairStep
 from heelball.bench.api.routes import routes
 from heelball.bench.api.told import answer_of, model_of, told
 from heelball.bench.refusals import Refused
-from heelball.records.values import KeptPair, TryOn
+from heelball.errors import InputError
+from heelball.records.store import Records
+from heelball.records.values import Author, KeptPair, TryOn
 from heelball.work import pairs, try_ons
 from heelball.work.due import DuePair, due
 
 router = routes("pairs")
 
+#: What a step's field is called where it is kept, and as it was sent.
+_SENT_AS: Final = {"arrived_on": "on", "closed_on": "on", "state": "step"}
 
 _WHAT: Final = "A pair of which something is due: what, and whether it is late."
 _Lines: Any = list[answer_of("DueLine", _WHAT, pair=KeptPair, what=str, late=bool)]  # type: ignore[misc]
@@ -75,7 +80,15 @@ def find(records: Kept, pair_id: str) -> dict[str, Any]:
 @router.post("/pairs/{pair_id}/steps", response_model=Stepped)
 def step(records: Kept, request: Request, pair_id: str, asked: PairStep) -> dict[str, Any]:
     """Write down the next step of a pair's life."""
-    by = author(request, asked.fitter)
+    try:
+        return _step(records, pair_id, asked, author(request, asked.fitter))
+    except InputError as refused:
+        raise InputError(
+            [evolve(one, place=_SENT_AS.get(one.place, one.place)) for one in refused.problems]
+        ) from None
+
+
+def _step(records: Records, pair_id: str, asked: PairStep, by: Author) -> dict[str, Any]:
     if asked.step == "exchanged":
         if asked.size is None:
             raise Refused(422, "An exchange needs the size of the label ordered instead.", "Send size too.")

@@ -15,7 +15,7 @@ from heelball.records.refused import Conflict
 
 #: What every route may answer besides; OpenAPI tells of it.
 _REFUSED: Final[dict[str, Any]] = {
-    "description": "Refused, with a sentence, what to do, and one sentence a problem.",
+    "description": "Refused, with a sentence, what to do, and every problem in a sentence.",
     "content": {
         "application/json": {
             "schema": {

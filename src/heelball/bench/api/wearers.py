@@ -21,6 +21,7 @@ from heelball.bench.api.asked import (
 from heelball.bench.api.routes import routes
 from heelball.bench.api.told import answer_of, model_of, told
 from heelball.fit.choice import describe_feet
+from heelball.records.refused import NotFound
 from heelball.records.values import HealthAnswers, KeptReading, KeptWearer, Sitting
 from heelball.work import wearer_changes, whole_sitting
 from heelball.work.foot_json import foot_record
@@ -100,6 +101,15 @@ def withdraw(records: Kept, request: Request, reading_id: str, asked: Change) ->
     """Take a reading back: it stays in the history and counts no longer."""
     by = author(request, asked.fitter)
     return told(whole_sitting.take_reading_back(records, reading_id, asked.seen, by))
+
+
+@router.get("/wearers/{wearer_id}/health", response_model=model_of(HealthAnswers))
+def health(records: Kept, wearer_id: str) -> dict[str, Any]:
+    """Return what a wearer told of health, with the version that a change is made from."""
+    kept = wearer_changes.find_health(records, wearer_id)
+    if kept is None:
+        raise NotFound("What this wearer tells of health")
+    return told(kept)
 
 
 @router.post("/wearers/{wearer_id}/health", response_model=model_of(HealthAnswers))
