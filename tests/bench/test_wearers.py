@@ -184,6 +184,7 @@ def test_the_day_is_told_part_by_part(bench: Bench, url: str) -> None:
         ({"name_1": "all", "share_1": "0"}, "share_1", "more than 0 and at most 100"),
         ({"name_1": "", "share_1": "100"}, "name_1", "what to call this part of the day"),
         ({"name_1": "all", "share_1": "100", "insole_1": "21"}, "insole_1", "0 to 20 mm"),
+        ({"name_1": "all", "share_1": "100", "insole_1": "1.500"}, "insole_1", "1.5 or 1500"),
         ({"name_1": "all", "share_1": "100", "sock_1": "felt"}, "sock_1", "thin, medium, thick"),
         ({"name_1": "all", "share_1": "100", "swelling_1": "vast"}, "swelling_1", "one of those listed"),
         ({"name_1": "a", "share_1": "50", "name_2": "a", "share_2": "50"}, "name_2", "a name of its own"),

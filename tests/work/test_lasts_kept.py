@@ -121,6 +121,7 @@ def test_a_maker_is_kept_once(records: Records, last: KeptLast):
         ({"reference_width": "Q"}, ["reference_width"]),
         ({"stiffness": "hard"}, ["stiffness"]),
         ({"heel_mm": "1,500"}, ["heel_mm"]),
+        ({"heel_mm": "1.500 mm"}, ["heel_mm"]),
         ({"heel_mm": "500"}, ["heel_mm"]),
         ({"publishes_advice": "maybe"}, ["publishes_advice"]),
         ({"exchange_days": "14.5"}, ["exchange_days"]),

@@ -182,6 +182,16 @@ def test_every_field_that_cannot_be_read_is_named():
     }
 
 
+def test_a_number_that_could_be_thousands_is_asked_about_and_what_a_page_writes_is_not():
+    with pytest.raises(InputError) as met:
+        read_moment({"hours": "1.500", "insole": "2.250 mm"})
+    assert [str(problem) for problem in met.value.problems] == [
+        "hours: '1.500' could be decimals or thousands; wanted 1.5 or 1500",
+        "insole: '2.250' could be decimals or thousands; wanted 2.25 or 2250",
+    ]
+    assert read_moment({"hours": "0.250", "insole": "3.175"}) == Moment(hours=0.25, insole=3.175)
+
+
 def test_a_day_is_told_in_words():
     assert day_words(
         (DayState("evening", 0.7, 3.0, "hot", 2.0), DayState("night", 0.3, 4.5, "rest", 0.0))

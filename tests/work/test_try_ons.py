@@ -66,6 +66,7 @@ def test_what_is_blank_is_not_said(records, pair_id):
         ({"left_ball": "right", "on": "yesterday"}, "on"),
         ({"left_ball": "right", "hours": "long"}, "hours"),
         ({"left_ball": "right", "hours": "1,500"}, "hours"),
+        ({"left_ball": "right", "hours": "1.500"}, "hours"),
         ({"left_ball": "right", "hours": "90000"}, "hours"),
         ({"left_ball": "right", "sock": "woolly"}, "sock"),
         ({"left_ball": "right", "swelling": "huge"}, "swelling"),

@@ -17,6 +17,7 @@ from heelball.fit.wearer import DayState, Swelling, Wearer
 from heelball.package_data import defaults
 from heelball.show.lengths import Units, length_text
 from heelball.units import parse_length, parse_number, quoted
+from heelball.work.fields import ask_which
 
 Sock = Literal["thin", "medium", "thick"]
 Heat = Literal["cool", "hot"]
@@ -142,6 +143,8 @@ def day_words(day: Sequence[DayState], units: Units = "mm") -> list[str]:
 
 def _number(name: str, text: str, problems: list[Problem]) -> float:
     wanted = f"hours, 0 to {_MOST_HOURS}"
+    if not _one_way(name, text, problems):
+        return 0.0
     try:
         hours = parse_number(text)
     except UnreadableText as refused:
@@ -154,6 +157,8 @@ def _number(name: str, text: str, problems: list[Problem]) -> float:
 
 def _insole(text: str, units: Units, problems: list[Problem]) -> float:
     wanted = f"0 to {_THICKEST_INSOLE} mm" if units == "mm" else "0 to 0.78 in"
+    if not _one_way("insole", text, problems):
+        return 0.0
     try:
         thickness = parse_length(text, units)
     except UnreadableText as refused:
@@ -162,3 +167,13 @@ def _insole(text: str, units: Units, problems: list[Problem]) -> float:
     if thickness > _THICKEST_INSOLE:
         problems.append(Problem("insole", quoted(text), wanted))
     return float(thickness)
+
+
+def _one_way(name: str, text: str, problems: list[Problem]) -> bool:
+    """Return whether a number can be read in one way only, with a problem where it cannot."""
+    try:
+        ask_which(text)
+    except UnreadableText as refused:
+        problems.append(refused.at(name))
+        return False
+    return True

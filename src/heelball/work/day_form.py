@@ -7,7 +7,7 @@ from typing import Any, Final
 
 from heelball.errors import InputError, Problem, UnreadableText
 from heelball.units import format_mm, parse_length, parse_number
-from heelball.work.fields import shown, written
+from heelball.work.fields import ask_which, shown, written
 from heelball.work.wearer_file import SIGNS, parse_sock
 
 #: Parts of a day that the form has room for.
@@ -89,6 +89,7 @@ def read_parts(typed: Mapping[str, str]) -> list[dict[str, Any]]:
 
 def _per_cent(text: str, place: str, problems: list[Problem]) -> float:
     try:
+        ask_which(text)
         share = float(parse_number(text.removesuffix("%")))
     except UnreadableText as refused:
         problems.append(refused.at(place))
@@ -110,6 +111,7 @@ def _insole(text: str, place: str, problems: list[Problem]) -> float:
     if not text:
         return 0.0
     try:
+        ask_which(text)
         thickness = float(parse_length(text, "mm"))
     except UnreadableText as refused:
         problems.append(refused.at(place))

@@ -33,6 +33,9 @@ _LONGEST_CODE: Final = 64
 _CONTROL: Final = re.compile(r"[\0-\x08\x0a-\x1f\x7f-\x9f\u2028\u2029]")
 #: More decimals than anybody writes by hand.
 _MACHINE_WRITTEN: Final = re.compile(r"\d{1,6}\.\d+", re.ASCII)
+#: Three digits behind a point may be thousands. Pages write lengths to a thousandth themselves, without
+#: noughts at the end: what ends in one was typed.
+_TYPED_TWO_WAYS: Final = re.compile(r"(?P<number>(?P<front>[1-9]\d{0,2})\.(?P<back>\d\d0))\s*\D*", re.ASCII)
 _PLAIN_NAME: Final = re.compile(r"[\w.-]{1,40}")
 
 
@@ -253,6 +256,22 @@ def _finite(value: object) -> float | None:
         return float(parse_number(text))
     except UnreadableText:
         return None
+
+
+def ask_which(text: str) -> None:
+    """Ask about a number typed at the bench that could be decimals or thousands: it is never guessed.
+
+    Raises
+    ------
+    UnreadableText
+        With both ways to write it.
+    """
+    both = _TYPED_TWO_WAYS.fullmatch(text.strip())
+    if both is not None:
+        decimals = both["number"].rstrip("0").rstrip(".")
+        thousands = both["front"] + both["back"]
+        found = f"{quoted(both['number'])} could be decimals or thousands"
+        raise UnreadableText(found, f"{decimals} or {thousands}")
 
 
 def parse_signed(text: str) -> Fraction:

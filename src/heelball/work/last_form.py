@@ -9,7 +9,7 @@ from typing import Any, Final
 from heelball.errors import InputError, Problem, UnreadableText
 from heelball.records.values import KeptLast
 from heelball.units import parse_length
-from heelball.work.fields import shown
+from heelball.work.fields import ask_which, shown
 from heelball.work.keeping import last_table
 from heelball.work.last_file import last_of
 
@@ -116,6 +116,7 @@ def read_length(typed: Mapping[str, str], name: str, units: str, problems: list[
     # Whoever writes the unit means it, whatever the switch says.
     own = next((unit for unit in ("mm", "cm", "in") if text.endswith(unit)), units)
     try:
+        ask_which(text)
         return round(float(parse_length(text, own)), 3)
     except UnreadableText as refused:
         problems.append(refused.at(name))

@@ -15,6 +15,7 @@ from heelball.foot.vector import FEET, Foot
 from heelball.records.values import KeptPair
 from heelball.show.try_on_words import care_texts, mentioned
 from heelball.units import parse_number, quoted
+from heelball.work.fields import ask_which
 from heelball.work.wearer_file import parse_sock
 
 W = TypeVar("W", bound=str)
@@ -128,6 +129,7 @@ def _number(name: str, text: str, most: int, unit: str, problems: list[Problem])
     if not text:
         return None
     try:
+        ask_which(text)
         number = parse_number(text.removesuffix(unit).rstrip())
     except UnreadableText as refused:
         problems.append(refused.at(name))
