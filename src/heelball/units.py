@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from math import ceil, floor
 from typing import Final
 
 from heelball.errors import UnreadableText
@@ -120,10 +121,27 @@ def parse_length(text: str, unit: str) -> Fraction:
     except UnreadableText:
         if _THOUSANDS.fullmatch(written):
             raise
-        raise UnreadableText(quoted(text), f"a length in {unit}, such as {_EXAMPLES[unit]}") from None
+        raise UnreadableText(quoted(text), f"a length in {_NAMED[unit]}, such as {_EXAMPLES[unit]}") from None
 
 
 _EXAMPLES: Final = {"mm": "271", "cm": "27.1", "in": "10 5/8"}
+_NAMED: Final = {"mm": "mm", "cm": "cm", "in": "inches"}
+
+
+def range_text(low: int, high: int, unit: str) -> str:
+    """Write what lengths [mm] are taken, in inches for whoever writes inches: no further than the ends.
+
+    Examples
+    --------
+    >>> range_text(80, 400, "cm")
+    '80 to 400 mm'
+    >>> range_text(80, 400, "in")
+    '3.2 to 15.7 inches'
+    """
+    if unit != "in":
+        return f"{low} to {high} mm"
+    tenth = MILLIMETRES["in"] / 10
+    return f"{ceil(low / tenth) / 10:g} to {floor(high / tenth) / 10:g} inches"
 
 
 def format_fraction(value: Fraction) -> str:

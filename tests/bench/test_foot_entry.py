@@ -264,12 +264,12 @@ def test_typed_values_pass(bench: Bench, url: str, slot: str, text: str, stands:
     [
         ("right-length", "1,500", "'1,500' could be decimals or thousands; wanted 1.5 or 1500"),
         ("right-length", "10.500", "'10.500' could be decimals or thousands; wanted 10.5 or 10500"),
-        ("right-length", "105", "105 is off gauge-men"),
-        ("right-length", "ten", "'ten'; wanted a size on gauge-men"),
+        ("right-length", "105", "105 is off the men's foot gauge"),
+        ("right-length", "ten", "'ten'; wanted a size on the men's foot gauge"),
         ("right-breadth", "Q", "'Q'; wanted a width letter"),
         ("left-girth", "24.8", "wanted 90 to 420 mm (was 24.8 cm meant?)"),
         ("left-instep", "2480 mm", "2480 mm"),
-        ("right-breadth.line", "77", "77 is off gauge-men"),
+        ("right-breadth.line", "77", "77 is off the men's foot gauge"),
     ],
 )
 def test_what_cannot_stand_is_told_beside_its_field_and_kept_there(

@@ -93,13 +93,18 @@ def test_lengths(text: str, unit: str, length: Fraction) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "unit", "example"),
-    [("27.1 cm", "mm", "271"), ("10 kg", "cm", "27.1"), ("", "in", "10 5/8"), ("mm", "mm", "271")],
+    ("text", "unit", "wanted"),
+    [
+        ("27.1 cm", "mm", "mm, such as 271"),
+        ("10 kg", "cm", "cm, such as 27.1"),
+        ("", "in", "inches, such as 10 5/8"),
+        ("mm", "mm", "mm, such as 271"),
+    ],
 )
-def test_another_unit_is_refused(text: str, unit: str, example: str) -> None:
+def test_another_unit_is_refused(text: str, unit: str, wanted: str) -> None:
     with pytest.raises(UnreadableText) as refused:
         parse_length(text, unit)
-    assert str(refused.value) == f"{text!r}; wanted a length in {unit}, such as {example}"
+    assert str(refused.value) == f"{text!r}; wanted a length in {wanted}"
 
 
 def test_an_inch_is_25_4_mm_exactly() -> None:

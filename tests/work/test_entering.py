@@ -37,7 +37,7 @@ from heelball.work.draft_fields import (
     with_quarter,
 )
 from heelball.work.entering import look, step, with_kind
-from heelball.work.entry_checks import questions_beside, read_typed, taken_before
+from heelball.work.entry_checks import questions_beside, read_line, read_typed, taken_before
 from heelball.work.keeping import core_reading
 from heelball.work.typed_entry import typed_changes
 from heelball.work.writing_down import read_taken, write_down
@@ -209,6 +209,9 @@ def test_how_a_typed_mark_was_read_is_always_said(
         ("right-length", "1.500", MEN, "1.5 or 1500"),
         ("right-girth", "248,125", "mm", "248.125 or 248125"),
         ("right-girth", "24.8", "mm", "90 to 420 mm (was 24.8 cm meant?)"),
+        ("right-length", "27.1", "in", "3.2 to 15.7 inches (was 27.1 cm meant?)"),
+        ("right-length", "0", "in", "0.4 to 39.3 inches"),
+        ("right-length", "long", "in", "a length in inches, such as 10 5/8"),
         ("right-length", "10 5/8", "mm", "80 to 400 mm (was 10 5/8 cm or 10 5/8 in meant?)"),
         ("right-girth", "10", MEN, "mm, cm or in"),
         ("right-length", "2", "gauge-child", "2C for the smaller or 2Y for the one after 13 1/2"),
@@ -218,6 +221,15 @@ def test_what_could_be_read_in_two_ways_is_asked(slot: str, text: str, scale: st
     with pytest.raises(UnreadableText) as refused:
         read_typed(SLOTS[slot], text, scale)
     assert refused.value.wanted == wanted
+
+
+def test_a_mark_that_is_not_on_the_gauge_is_refused_in_the_pages_words() -> None:
+    with pytest.raises(UnreadableText) as refused:
+        read_typed(SLOTS["right-length"], "24,8", MEN)
+    assert refused.value.found == "the men's foot gauge has no 24,8"
+    with pytest.raises(UnreadableText) as refused:
+        read_line("99", MEN)
+    assert refused.value.found == "99 is off the men's foot gauge"
 
 
 def test_a_typed_form_changes_what_was_typed_and_takes_out_what_was_emptied() -> None:

@@ -105,6 +105,13 @@ def test_a_maker_is_kept_once(records: Records, last: KeptLast):
         assert [maker.name for maker in list_makers(conn)] == ["Northmoor"]
 
 
+@pytest.mark.parametrize(("typed", "wanted"), [("D E", "D, E"), ("B; D", "B, D"), ("B/2E EEE", "B, 2E, EEE")])
+def test_widths_in_a_row_are_asked_with_commas(records: Records, typed: str, wanted: str):
+    with pytest.raises(InputError) as refused:
+        new_last(records, {**TYPED, "widths": typed, "reference_width": ""}, units="mm", by=BY)
+    assert [one.wanted for one in refused.value.problems] == [f"commas between the widths: {wanted}"]
+
+
 @pytest.mark.parametrize(
     ("wrong", "places"),
     [

@@ -24,7 +24,7 @@ from heelball.show.labels import MEASURE_WORDS
 from heelball.show.mark_words import line_question
 from heelball.show.slip_words import slip_question
 from heelball.show.words import sentence
-from heelball.units import MILLIMETRES, format_mm, parse_length, quoted
+from heelball.units import MILLIMETRES, format_mm, parse_length, quoted, range_text
 from heelball.work.draft_fields import SLOTS, Entry, Fields, Slot, entries
 from heelball.work.keeping import standing
 from heelball.work.reading_fields import METHODS, default_method, refusal
@@ -37,6 +37,12 @@ _OF_A_FOOT: Final[dict[ReadingOf, tuple[int, int]]] = {
     "girth": (90, 420),
     "heel": (20, 120),
     "instep": (90, 450),
+}
+
+_GAUGE_WORDS: Final = {
+    "gauge-men": "the men's foot gauge",
+    "gauge-women": "the women's foot gauge",
+    "gauge-child": "the child's foot gauge",
 }
 
 _WITH_UNIT: Final = re.compile(r"(?P<mark>.*?)\s*(?P<unit>mm|cm|in)", re.IGNORECASE | re.DOTALL)
@@ -81,7 +87,7 @@ def read_typed(slot: Slot, text: str, scale: str) -> Typed:
         raise UnreadableText(f"{quoted(plain)} could be decimals or thousands", f"{decimals} or {thousands}")
     refused = refusal(slot.what, scale, plain)
     if refused is not None:
-        raise UnreadableText(*refused[1:])
+        raise _in_words(scale, *refused[1:])
     if scale in MILLIMETRES:
         return _length(slot, plain, scale)
     value = _as_stamped(slot, plain, scale)
@@ -95,7 +101,7 @@ def _length(slot: Slot, plain: str, unit: str) -> Typed:
     if not low <= length <= high:
         other = _other_unit(plain, unit, low, high)
         found = f"{value} {unit}, which no foot has in {MEASURE_WORDS[slot.what]}"
-        raise UnreadableText(found, f"{low} to {high} mm{other}")
+        raise UnreadableText(found, f"{range_text(low, high, unit)}{other}")
     same = unit == "mm" and value == plain
     return Typed(
         value, unit, "" if same else f"{quoted(plain)} is read as {value} {unit}, {format_mm(length)} mm"
@@ -130,7 +136,16 @@ def read_line(text: str, scale: str) -> str:
         Where it is not a size of the gauge's scale.
     """
     found = size_scale(scale)
-    return found.format(found.parse(" ".join(text.split()), quarters=True))
+    try:
+        return found.format(found.parse(" ".join(text.split()), quarters=True))
+    except UnreadableText as refused:
+        raise _in_words(scale, refused.found, refused.wanted) from None
+
+
+def _in_words(scale: str, found: str, wanted: str) -> UnreadableText:
+    """Return a refusal that calls the gauge as the page does, not by its name in files."""
+    words = _GAUGE_WORDS.get(scale, scale)
+    return UnreadableText(found.replace(scale, words), wanted.replace(scale, words))
 
 
 def taken_before(kept: Iterable[KeptReading], slot: Slot) -> list[KeptReading]:

@@ -27,6 +27,9 @@ _PLAIN: Final = (
     "closing",
 )
 _SAID: Final = {"yes": True, "no": False}
+_WIDTH: Final = re.compile(r"[A-Za-z]{1,6}|[2-6][A-Za-z]", re.ASCII)
+#: Widths in a row without commas, as a sentence shows them.
+_UNPARTED: Final = re.compile(rf"'(?:{_WIDTH.pattern})(?:[\s;/.+]+(?:{_WIDTH.pattern}))+'", re.ASCII)
 _WIDTH_WANTED: Final = 'a width and its sizes, such as "D: 6-14 by 1/2"'
 
 
@@ -173,6 +176,9 @@ def _beside_its_field(problem: Problem) -> Problem:
         found = f"the advice kept does not go with it ({problem.found})"
         return Problem("label_scale", found, "the scale it was written for, or that advice withdrawn first")
     field = rest[0] if first == "[terms]" and rest else first
+    if field == "widths" and _UNPARTED.fullmatch(problem.found):
+        parted = ", ".join(_WIDTH.findall(problem.found))
+        return Problem(field, problem.found, f"commas between the widths: {parted}")
     return Problem(field, problem.found, problem.wanted)
 
 

@@ -14,7 +14,7 @@ from heelball.foot.reading import GaugeMark, Load, Method, Reading, ReadingOf
 from heelball.foot.vector import FEET, Foot
 from heelball.scales.catalogue import size_scale, size_scales
 from heelball.scales.letters import parse_letter
-from heelball.units import MILLIMETRES, parse_length
+from heelball.units import MILLIMETRES, parse_length, range_text
 from heelball.work.fields import Fields, nearest, shown
 
 READINGS_OF: Final[tuple[ReadingOf, ...]] = ("length", "ball", "breadth", "girth", "heel", "instep")
@@ -72,7 +72,7 @@ def _refused_length(unit: str, value: str) -> tuple[str, str, str] | None:
             return "value", refused.found, refused.wanted
     if _LEAST <= length <= _MOST:
         return None
-    return "value", f"{value.removesuffix(unit).rstrip()} {unit}", f"{_LEAST} to {_MOST} mm"
+    return "value", f"{value.removesuffix(unit).rstrip()} {unit}", range_text(_LEAST, _MOST, unit)
 
 
 def read_reading(fields: Fields) -> Reading | None:
