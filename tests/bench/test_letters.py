@@ -38,6 +38,20 @@ def _wearer(bench: Bench) -> None:
         add_wearer(conn, "W12", name="Ansel Drover", by=BY)
 
 
+def test_a_letter_may_be_long_and_what_is_too_long_stays_as_typed(bench: Bench, letter: Letter):
+    long = "How does N7 bend? " * 1000 + "Yours"
+    bench.post(f"/letters/{letter.id}", {"seen": "1", "text": long, "note": ""})
+    assert _kept(bench, letter).text == long
+    longer, note = long + "!" * 2000 + "the end of it", "n" * 2500 + "its end"
+    refused = bench.post(f"/letters/{letter.id}", {"seen": "2", "text": longer, "note": note})
+    assert refused.status_code == 422
+    assert problem_at(refused.text, "text") == f"That is {len(longer)} characters long; wanted at most 20000."
+    assert problem_at(refused.text, "note") == f"That is {len(note)} characters long; wanted at most 2000."
+    assert longer in refused.text
+    assert note in refused.text
+    assert _kept(bench, letter).text == long
+
+
 def test_a_letter_goes_from_draft_to_advice(bench: Bench, last: KeptLast):
     board = bench.get("/letters").text
     assert f'name="last" value="{last.id}"' in board

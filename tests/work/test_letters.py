@@ -15,6 +15,7 @@ from heelball.records.values import Author, KeptLast
 from heelball.records.wearers import add_wearer
 from heelball.work.lasts_written import edit_maker, new_last, retire_last, write_advice
 from heelball.work.letters import (
+    MOST_ASKED,
     draft_question,
     edit_letter,
     letter_page,
@@ -64,10 +65,17 @@ def test_a_draft_is_of_one_maker_and_of_some_last(records: Records):
         draft_question(records, ours.maker_id, [ours.id, theirs.id], BY)
     with pytest.raises(InputError, match="no last"):
         draft_question(records, ours.maker_id, [], BY)
-    with pytest.raises(InputError, match="12 at most"):
-        draft_question(records, ours.maker_id, [f"last{number}" for number in range(13)], BY)
+    with pytest.raises(InputError, match="60 at most"):
+        draft_question(records, ours.maker_id, [f"last{number}" for number in range(61)], BY)
     with pytest.raises(NotFound):
         draft_question(records, "nobody", [ours.id], BY)
+
+
+def test_a_draft_about_as_many_lasts_as_may_be_is_no_longer_than_a_letter(records: Records):
+    kept = [_last(records, f"N{number:02}{'w' * 37}") for number in range(MOST_ASKED)]
+    letter = draft_question(records, kept[0].maker_id, [last.id for last in kept], BY)
+    assert kept[-1].code in letter.text
+    assert letter_to_hand_over(records, letter.id) == letter
 
 
 def test_makers_to_ask_are_those_whose_lasts_publish_nothing(records: Records):
@@ -157,7 +165,7 @@ def test_a_letter_is_not_handed_over_once_a_wearer_of_that_name_is_kept(records:
         move_letter(records, letter.id, 2, "sent", {"on": "2026-03-14"}, BY)
 
 
-@pytest.mark.parametrize("text", ["", "  \n", "x" * 2001])
+@pytest.mark.parametrize("text", ["", "  \n", "x" * 20_001])
 def test_a_letter_has_some_text_and_is_no_book(records: Records, text: str):
     last = _last(records, "N7")
     letter = draft_question(records, last.maker_id, [last.id], BY)

@@ -14,9 +14,12 @@ from starlette.requests import Request
 from heelball.bench.gate import READING
 from heelball.bench.refusals import Refused
 from heelball.bench.session import session_of
+from heelball.work.letter_text import LONGEST_TEXT
 
 #: Longest value of a field [characters].
 LONGEST_VALUE: Final = 2000
+#: Those of fields that take more: the text of a letter.
+_LONGEST: Final = {"text": LONGEST_TEXT}
 _MOST_FIELDS: Final = 400
 _KINDS: Final = ("application/x-www-form-urlencoded", "multipart/form-data")
 _LINE_SIGNS: Final = "\t\n\r"
@@ -90,7 +93,7 @@ async def posted(request: Request) -> Form:
         if isinstance(value, UploadFile):
             uploads[name] = Upload(value.filename or "", await value.read())
         else:
-            values.setdefault(name, []).append(_bounded(form, name, value))
+            values.setdefault(name, []).append(_printable(form, name, value))
     return form
 
 
@@ -106,14 +109,18 @@ def _check_token(request: Request, data: FormData) -> None:
         )
 
 
-def _bounded(form: Form, name: str, value: str) -> str:
-    """Return a value without what no field takes, with a sentence where there was any."""
+def _printable(form: Form, name: str, value: str) -> str:
+    """Return a value without signs that no field takes, with a sentence where it had any or is too long.
+
+    One that is too long stays whole, so that nothing typed is lost: the body as a whole is bounded.
+    """
     if any(_unprintable(sign) for sign in value):
         form.wrong(name, "it holds signs that cannot be printed", "plain text")
         value = "".join(sign for sign in value if not _unprintable(sign))
-    if len(value) > LONGEST_VALUE:
-        form.wrong(name, f"that is {len(value)} characters long", f"at most {LONGEST_VALUE}")
-        value = value[:LONGEST_VALUE]
+    most = _LONGEST.get(name, LONGEST_VALUE)
+    # Forms send a line's end as two signs; what is kept, and counted where it was typed, is one.
+    if (length := len(value.replace("\r\n", "\n"))) > most:
+        form.wrong(name, f"that is {length} characters long", f"at most {most}")
     return value
 
 

@@ -14,6 +14,7 @@ from heelball.show.mark_words import day_text
 
 #: More than any row was ever written.
 _GREATEST: Final = 2**31 - 1
+_MOST_DIGITS: Final = len(str(_GREATEST))
 
 
 def typed(form: Form) -> dict[str, str]:
@@ -40,7 +41,7 @@ def number_in(form: Form, name: str) -> int:
         Where it is none, as no page of ours sends it.
     """
     text = form.text(name)
-    if not (text.isascii() and text.isdigit()) or int(text[:20]) > _GREATEST:
+    if not (text.isascii() and text.isdigit()) or len(text) > _MOST_DIGITS or int(text) > _GREATEST:
         raise Refused(422, "This form does not say what it was opened on.", "Load the page again.")
     return int(text)
 

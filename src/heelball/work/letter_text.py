@@ -16,8 +16,8 @@ from heelball.show.letter import letter_text
 from heelball.units import quoted
 from heelball.work.keeping import core_last
 
-#: A letter is no book [characters]: a page or so, and what a form takes.
-LONGEST_TEXT: Final = 2000
+#: A letter is no book [characters]: some pages, which a question about sixty lasts fills.
+LONGEST_TEXT: Final = 20_000
 
 #: What is put behind a name to tell whose something is.
 _OWNED: Final = re.compile(r"['\N{RIGHT SINGLE QUOTATION MARK}]s\b", re.IGNORECASE)

@@ -20,7 +20,7 @@ from heelball.work.letter_text import check_text, draft_text
 from heelball.work.what_was_done import Done, history_of, take_back
 
 #: Nobody answers for more lasts than this at once.
-MOST_ASKED: Final = 12
+MOST_ASKED: Final = 60
 
 #: What a fitter edits of a letter.
 _EDITED: Final = ("text", "note")
