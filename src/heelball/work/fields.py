@@ -14,7 +14,7 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Any, Final, TypeVar
 
-from heelball.errors import Problem, UnreadableText
+from heelball.errors import InputError, Problem, UnreadableText
 from heelball.units import parse_number, quoted
 
 T = TypeVar("T")
@@ -36,6 +36,8 @@ _MACHINE_WRITTEN: Final = re.compile(r"\d{1,6}\.\d+", re.ASCII)
 #: Three digits behind a point may be thousands. Pages write lengths to a thousandth themselves, without
 #: noughts at the end: what ends in one was typed.
 _TYPED_TWO_WAYS: Final = re.compile(r"(?P<number>(?P<front>[1-9]\d{0,2})\.(?P<back>\d\d0))\s*\D*", re.ASCII)
+#: Zero-width joiner and non-joiner: several scripts spell with them.
+_JOINING: Final = re.compile("[\u200c\u200d]")
 _PLAIN_NAME: Final = re.compile(r"[\w.-]{1,40}")
 
 
@@ -292,3 +294,25 @@ def parse_signed(text: str) -> Fraction:
         return -parse_number(plain[1:]) if plain.startswith("-") else parse_number(plain.removeprefix("+"))
     except UnreadableText:
         raise UnreadableText(quoted(text), "a number such as 1, -0.5 or -1 1/2") from None
+
+
+def check_name(name: str, field: str = "name") -> None:
+    """Refuse a name that would stand on a page or on paper as another one, or as none.
+
+    Marks that turn the direction of writing, breaks and signs without a shape are refused; those
+    that only join or part letters are part of some names.
+
+    Parameters
+    ----------
+    name, field
+        The name, empty where none is given, and the field it was typed into.
+
+    Raises
+    ------
+    InputError
+        Where it cannot stand.
+    """
+    shaped = _JOINING.sub("", name)
+    if not shaped.isprintable() or bool(shaped) != bool(name):
+        found = "signs that cannot be seen, or that turn the writing round"
+        raise InputError.at(field, found, "a name as it stands on paper")

@@ -12,6 +12,7 @@ from heelball.records import lasts, makers, run_evidence
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptAdvice, KeptLast, KeptMeasured, Maker
 from heelball.work.evidence_form import read_advice_form, read_measured_form
+from heelball.work.fields import check_name
 from heelball.work.last_form import read_last_form
 from heelball.work.lasts_kept import check_of, rows_of_last
 from heelball.work.what_was_done import take_back
@@ -157,12 +158,14 @@ def undo_at_last(records: Records, last_id: str, change_id: int, by: Author) -> 
 
 def new_maker(records: Records, name: str, address: str, note: str, by: Author) -> Maker:
     """Add a maker; raise InputError where there is no name, or another maker has it."""
+    check_name(name)
     with records.writing() as conn:
         return makers.add_maker(conn, name, address=address, note=note, by=by)
 
 
 def edit_maker(records: Records, maker_id: str, seen: int, changes: Mapping[str, str], by: Author) -> Maker:
     """Change a maker; raise InputError, NotFound or Conflict as the repository does."""
+    check_name(changes.get("name", ""))
     with records.writing() as conn:
         return makers.change_maker(conn, maker_id, seen, changes, by=by)
 
@@ -174,6 +177,7 @@ def undo_at_maker(records: Records, maker_id: str, change_id: int, by: Author) -
 
 
 def _maker_of(conn: Connection, name: str, by: Author) -> str:
+    check_name(name, "maker")
     known = makers.find_by_name(conn, name)
     return (known or _beside_columns(lambda: makers.add_maker(conn, name, by=by), {"name": "maker"})).id
 

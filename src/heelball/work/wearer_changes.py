@@ -10,6 +10,7 @@ from heelball.foot.vector import Population
 from heelball.records import health, readings, wearers
 from heelball.records.store import Records
 from heelball.records.values import Author, HealthAnswers, KeptReading, KeptWearer
+from heelball.work.fields import check_name
 from heelball.work.records_erase import Finished
 from heelball.work.records_erase import erase as erase_code
 from heelball.work.wearer_fields import check_code, check_day, check_signs
@@ -69,9 +70,10 @@ def add(
     Raises
     ------
     InputError
-        Where the code or the day cannot stand, or the code is another wearer's.
+        Where code, name or day cannot stand, or the code is another wearer's.
     """
     check_code(code)
+    check_name(name)
     check_day(day)
     with records.writing() as conn:
         return wearers.add_wearer(
@@ -96,10 +98,12 @@ def change(
     NotFound, Conflict
         Where the wearer is gone, or was changed since `seen`.
     InputError
-        Where the code or the day cannot stand, or the code is another wearer's.
+        Where code, name or day cannot stand, or the code is another wearer's.
     """
     if "code" in changes:
         check_code(changes["code"])
+    if "name" in changes:
+        check_name(changes["name"])
     if "day" in changes:
         check_day(changes["day"])
     with records.writing() as conn:
