@@ -43,7 +43,7 @@ def a_last(records: Records, author: Author) -> str:
 BALL = NewReading("right", "ball", "gauge-men", "10 1/2")
 
 
-def last_change(records: Records, table: Table, id: str) -> int:  # noqa: A002
+def last_change(records: Records, table: Table, id: str) -> int:
     with records.reading() as conn:
         return list_changes_of(conn, table.name, id)[0].id
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
 import click
 
+from heelball.cli.clock import now
 from heelball.errors import RecordsError, UsageError
 
 _FILE: Final = click.Path(path_type=Path)
@@ -16,10 +16,6 @@ _RECORDS: Final = click.option(
     "--records", "where", metavar="PATH-or-URL", help="The records.  [in the user's data folder]"
 )
 _CODE: Final = "CODE"
-
-
-def _now() -> datetime:
-    return datetime.now(UTC).astimezone()
 
 
 def _print(lines: Iterable[str]) -> int:
@@ -42,7 +38,7 @@ def backup(to: Path | None, where: str | None) -> int:
     """Back the records up, while they may be in use."""
     from heelball.work.records_backup import back_up
 
-    return _print(back_up(where, to, now=_now()))
+    return _print(back_up(where, to, now=now()))
 
 
 @records.command()
@@ -56,7 +52,7 @@ def restore(backup: Path, where: str | None) -> int:
     """
     from heelball.work.records_backup import put_back
 
-    return _print(put_back(where, backup, now=_now()))
+    return _print(put_back(where, backup, now=now()))
 
 
 @records.command()
@@ -68,7 +64,7 @@ def check(where: str | None) -> int:
     """
     from heelball.work.records_check import check as look_over
 
-    checked = look_over(where, now=_now())
+    checked = look_over(where, now=now())
     _print(checked.problems or ["Nothing is wrong with the records."])
     _remark(checked.remarks)
     return RecordsError.exit_code if checked.problems else 0
@@ -89,7 +85,7 @@ def export(to: Path, where: str | None, **options: Any) -> int:
     """Take the records out as files that `import` reads, health answers apart."""
     from heelball.work.records_export import export as take_out
 
-    return _print(take_out(where, to, **options, now=_now()))
+    return _print(take_out(where, to, **options, now=now()))
 
 
 @records.command(name="import")
@@ -103,7 +99,7 @@ def import_(paths: tuple[Path, ...], where: str | None) -> int:
     """
     from heelball.work.records_import import bring_in
 
-    return _print(bring_in(where, paths, now=_now()))
+    return _print(bring_in(where, paths, now=now()))
 
 
 @records.command()
@@ -124,11 +120,11 @@ def erase(code: str | None, yes: bool, finish: bool, where: str | None) -> int:
     if finish == (code is not None):
         raise UsageError("Erase takes the code of a wearer, or --finish.", "Give one of them.")
     if code is None:
-        return _print(records_erase.finish_erasing(where, now=_now()))
-    records_erase.find_erasable(where, code, now=_now())
+        return _print(records_erase.finish_erasing(where, now=now()))
+    records_erase.find_erasable(where, code, now=now())
     if not yes and click.prompt("Nothing brings it back. Type the code again", err=True) != code:
         raise UsageError("That is another code; nothing was erased.", "Type the same code again.")
-    done = records_erase.erase(where, code, now=_now())
+    done = records_erase.erase(where, code, now=now())
     _print(done.lines)
     if done.unfinished is not None:
         raise done.unfinished

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
-from typing import Literal, cast
+from typing import Final, Literal, cast
 
 import numpy as np
 from attrs import frozen
@@ -21,6 +21,9 @@ from heelball.units import MILLIMETRES
 
 #: A number shared by several readings: a fitter's technique, a method's bias, a load's factor.
 Shared = tuple[Literal["technique", "bias", "load"], str, str]
+
+#: How many numbers the covariances that are weighed at once may hold: 16 MB of them.
+_NUMBERS_AT_ONCE: Final = 2_000_000
 
 
 @frozen
@@ -176,8 +179,22 @@ def log_evidences(
     Array
         Shape (number of cases,).
     """
+    child = is_child(cases[0])
+    # Each case needs a covariance of all its readings: so many at a time that memory stays small.
+    several = max(1, _NUMBERS_AT_ONCE // max(1, len(cases[0]) ** 2))
+    starts = range(0, len(cases), several)
+    return np.concatenate(
+        [_of_several(cases[i : i + several], population, gauge_marks, child) for i in starts]
+    )
+
+
+def _of_several(
+    cases: Sequence[Sequence[Reading]],
+    population: Population,
+    gauge_marks: Sequence[GaugeMark],
+    child: bool,
+) -> Array:
     total = np.full(len(cases), -np.inf)
-    child = any(is_child(readings) for readings in cases[:1])
     for sex, weight in weights_of(population):
         prior = calibrated(vague_prior() if child else feet_prior(sex), gauge_marks)
         values, covs = [], []

@@ -134,10 +134,16 @@ def _wrong_marks(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
 
 
 def _exchanged(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
-    """Yield pairs of readings exchanged: length and ball of a foot, left and right of a measure."""
+    """Yield pairs of readings exchanged: length and ball of a foot, left and right of a measure.
+
+    Only readings of one sitting are exchanged by a slip of the pen; and a wearer of many sittings
+    has too many other pairs to weigh.
+    """
     odds = defaults()["slips"]["odds"]
     for i, j in permutations(_weighed(readings), 2):
         a, b = readings[i], readings[j]
+        if a.sitting != b.sitting:
+            continue
         across = (a.foot, b.foot) == ("left", "right") and a.what == b.what
         along = a.foot == b.foot and (a.what, b.what) == ("length", "ball")
         if (across or along) and a != evolve(b, foot=a.foot):

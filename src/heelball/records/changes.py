@@ -17,7 +17,7 @@ from heelball.records.writing import ALONG, note_change, parts_of, put, written_
 _PASSING: Final = ("version", "changed_at")
 
 
-def find_change(conn: Connection, id: int) -> Change:  # noqa: A002
+def find_change(conn: Connection, id: int) -> Change:
     """Return one change.
 
     Raises
@@ -120,7 +120,7 @@ def _take_out(conn: Connection, table: Table, now: Row, change: Change, by: Auth
     note_change(conn, table, now, None, by=by, wearer_id=change.wearer_id)
 
 
-def _row_or_none(conn: Connection, table: Table, id: str) -> dict[str, Any] | None:  # noqa: A002
+def _row_or_none(conn: Connection, table: Table, id: str) -> dict[str, Any] | None:
     return next(iter(rows_of(conn, select(table).where(table.c.id == id))), None)
 
 

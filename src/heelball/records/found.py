@@ -36,7 +36,7 @@ _PLAIN: Final = str.maketrans(
 )
 
 
-def find_row(conn: Connection, table: Table, id: str | int) -> dict[str, Any]:  # noqa: A002
+def find_row(conn: Connection, table: Table, id: str | int) -> dict[str, Any]:
     """Return one row.
 
     Parameters

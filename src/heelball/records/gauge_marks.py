@@ -13,7 +13,7 @@ from heelball.records.values import Author, KeptMark
 from heelball.records.writing import insert, update, written_time
 
 
-def find_mark(conn: Connection, id: str) -> KeptMark:  # noqa: A002
+def find_mark(conn: Connection, id: str) -> KeptMark:
     """Return one mark, whether it stands or was withdrawn.
 
     Raises
@@ -69,7 +69,7 @@ def add_mark(
 
 def change_mark(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -85,7 +85,7 @@ def change_mark(
     return update(conn, gauge_marks, id, seen, changes, by=by, into=_mark)
 
 
-def withdraw_mark(conn: Connection, id: str, seen: int, *, by: Author) -> KeptMark:  # noqa: A002
+def withdraw_mark(conn: Connection, id: str, seen: int, *, by: Author) -> KeptMark:
     """Let a mark count no longer, as when the gauge was mended; it stays in the history.
 
     Raises

@@ -19,7 +19,7 @@ from heelball.records.writing import insert, update
 _BEARS: Final = (lasts, advice, measured_pairs, makers)
 
 
-def find_last(conn: Connection, id: str) -> KeptLast:  # noqa: A002
+def find_last(conn: Connection, id: str) -> KeptLast:
     """Return one last with the advice and measured pairs that stand.
 
     Raises
@@ -112,7 +112,7 @@ def add_last(
 
 def change_last(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -137,7 +137,7 @@ def change_last(
 
 def retire_last(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     *,
     retired: bool = True,

@@ -24,7 +24,7 @@ _DAYS: Final[dict[LetterState, tuple[str, ...]]] = {
 _DAY_WORDS: Final = {"sent_on": "the day it was sent", "answered_on": "the day the answer came"}
 
 
-def find_letter(conn: Connection, id: str) -> Letter:  # noqa: A002
+def find_letter(conn: Connection, id: str) -> Letter:
     """Return one letter.
 
     Raises
@@ -85,7 +85,7 @@ def add_letter(
 
 def change_letter(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,

@@ -14,7 +14,7 @@ from heelball.records.values import Author, Maker
 from heelball.records.writing import insert, remove, update
 
 
-def find_maker(conn: Connection, id: str) -> Maker:  # noqa: A002
+def find_maker(conn: Connection, id: str) -> Maker:
     """Return one maker.
 
     Raises
@@ -58,7 +58,7 @@ def add_maker(conn: Connection, name: str, *, address: str = "", note: str = "",
 
 def change_maker(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -79,7 +79,7 @@ def change_maker(
     return update(conn, makers, id, seen, wanted, by=by, into=_maker)
 
 
-def remove_maker(conn: Connection, id: str, seen: int, *, by: Author) -> None:  # noqa: A002
+def remove_maker(conn: Connection, id: str, seen: int, *, by: Author) -> None:
     """Remove a maker that has no lasts, and the letters to it.
 
     Raises

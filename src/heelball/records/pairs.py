@@ -40,7 +40,7 @@ class ListedPair:
     tried: int
 
 
-def find_pair(conn: Connection, id: str) -> KeptPair:  # noqa: A002
+def find_pair(conn: Connection, id: str) -> KeptPair:
     """Return one pair.
 
     Raises
@@ -51,7 +51,7 @@ def find_pair(conn: Connection, id: str) -> KeptPair:  # noqa: A002
     return _pair(find_row(conn, pairs, id))
 
 
-def find_exchanged_for(conn: Connection, id: str) -> KeptPair | None:  # noqa: A002
+def find_exchanged_for(conn: Connection, id: str) -> KeptPair | None:
     """Return the pair that was ordered in exchange for this one; None where none was."""
     rows = rows_of(conn, select(pairs).where(pairs.c.in_exchange_for == id))
     return _pair(rows[0]) if rows else None
@@ -128,7 +128,7 @@ def add_pair(
     in_exchange_for: str | None = None,
     answer: Mapping[str, Any] | None = None,
     note: str = "",
-    id: str | None = None,  # noqa: A002
+    id: str | None = None,
     by: Author,
 ) -> KeptPair:
     """Add a pair that was ordered, or one that the wearer brought (``owned``).
@@ -189,7 +189,7 @@ def add_pair(
 
 def change_pair(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -214,7 +214,7 @@ def change_pair(
     return update(conn, pairs, id, seen, changes, by=by, into=_pair)
 
 
-def remove_pair(conn: Connection, id: str, seen: int, *, by: Author) -> None:  # noqa: A002
+def remove_pair(conn: Connection, id: str, seen: int, *, by: Author) -> None:
     """Remove a pair that never came, or was written down by mistake, with its try-ons; undo brings it back.
 
     Raises

@@ -44,7 +44,7 @@ class NewReading:
     of_id: str | None = None
 
 
-def find_reading(conn: Connection, id: str) -> KeptReading:  # noqa: A002
+def find_reading(conn: Connection, id: str) -> KeptReading:
     """Return one reading.
 
     Raises
@@ -118,7 +118,7 @@ def add_readings(
     return kept[len(kept) - len(taken) :]
 
 
-def withdraw_reading(conn: Connection, id: str, seen: int, *, by: Author) -> KeptReading:  # noqa: A002
+def withdraw_reading(conn: Connection, id: str, seen: int, *, by: Author) -> KeptReading:
     """Take a reading back: it no longer counts, and what it corrected counts again.
 
     Raises
@@ -137,7 +137,7 @@ def withdraw_reading(conn: Connection, id: str, seen: int, *, by: Author) -> Kep
     return find_reading(conn, id)
 
 
-def restore_reading(conn: Connection, id: str, seen: int, *, by: Author) -> KeptReading:  # noqa: A002
+def restore_reading(conn: Connection, id: str, seen: int, *, by: Author) -> KeptReading:
     """Let a reading that was taken back count again.
 
     Raises

@@ -25,7 +25,7 @@ def standing_evidence(
     return _by_last(map(_advice, said)), _by_last(map(_measured, measured))
 
 
-def find_advice(conn: Connection, id: str) -> KeptAdvice:  # noqa: A002
+def find_advice(conn: Connection, id: str) -> KeptAdvice:
     """Return one advice, whether it stands or was withdrawn.
 
     Raises
@@ -81,7 +81,7 @@ def add_advice(
 
 def change_advice(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -100,7 +100,7 @@ def change_advice(
     return update(conn, advice_table, id, seen, wanted, by=by, into=_advice)
 
 
-def withdraw_advice(conn: Connection, id: str, seen: int, *, by: Author) -> KeptAdvice:  # noqa: A002
+def withdraw_advice(conn: Connection, id: str, seen: int, *, by: Author) -> KeptAdvice:
     """Let an advice count no longer; it stays in the last's history.
 
     Raises
@@ -111,7 +111,7 @@ def withdraw_advice(conn: Connection, id: str, seen: int, *, by: Author) -> Kept
     return change_advice(conn, id, seen, {"withdrawn_at": written_time(by)}, by=by)
 
 
-def find_measured(conn: Connection, id: str) -> KeptMeasured:  # noqa: A002
+def find_measured(conn: Connection, id: str) -> KeptMeasured:
     """Return one measured pair, whether it stands or was withdrawn.
 
     Raises
@@ -175,7 +175,7 @@ def add_measured(
 
 def change_measured(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -191,7 +191,7 @@ def change_measured(
     return update(conn, measured_pairs, id, seen, changes, by=by, into=_measured)
 
 
-def withdraw_measured(conn: Connection, id: str, seen: int, *, by: Author) -> KeptMeasured:  # noqa: A002
+def withdraw_measured(conn: Connection, id: str, seen: int, *, by: Author) -> KeptMeasured:
     """Let a measured pair count no longer; it stays in the last's history.
 
     Raises

@@ -16,7 +16,7 @@ from heelball.records.values import Author, Sitting
 from heelball.records.writing import insert, update
 
 
-def find_sitting(conn: Connection, id: str) -> Sitting:  # noqa: A002
+def find_sitting(conn: Connection, id: str) -> Sitting:
     """Return one sitting.
 
     Raises
@@ -76,7 +76,7 @@ def add_sitting(
 
 def change_sitting(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,

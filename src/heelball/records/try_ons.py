@@ -18,7 +18,7 @@ from heelball.records.writing import insert, remove, update
 Verdicts = Mapping[Foot, Mapping[Place, Verdict]]
 
 
-def find_try_on(conn: Connection, id: str) -> TryOn:  # noqa: A002
+def find_try_on(conn: Connection, id: str) -> TryOn:
     """Return one try-on.
 
     Raises
@@ -59,7 +59,7 @@ def add_try_on(
     sock: str | None = None,
     swelling: Swelling | None = None,
     note: str = "",
-    id: str | None = None,  # noqa: A002
+    id: str | None = None,
     by: Author,
 ) -> TryOn:
     """Add a try-on of a pair; what was not said is left out of `verdicts`.
@@ -99,7 +99,7 @@ def add_try_on(
 
 def change_try_on(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -118,7 +118,7 @@ def change_try_on(
     return update(conn, try_ons, id, seen, wanted, by=by, into=_try_on)
 
 
-def remove_try_on(conn: Connection, id: str, seen: int, *, by: Author) -> None:  # noqa: A002
+def remove_try_on(conn: Connection, id: str, seen: int, *, by: Author) -> None:
     """Remove a try-on; undo brings it back.
 
     Raises

@@ -23,7 +23,7 @@ MOST_FOUND: Final = 50
 _MOST_WORDS: Final = 12
 
 
-def find_wearer(conn: Connection, id: str) -> KeptWearer:  # noqa: A002
+def find_wearer(conn: Connection, id: str) -> KeptWearer:
     """Return one wearer.
 
     Raises
@@ -124,7 +124,7 @@ def add_wearer(
 
 def change_wearer(
     conn: Connection,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Mapping[str, Any],
     *,
@@ -154,7 +154,7 @@ def change_wearer(
         raise Conflict(told.theirs, seen, changes) from None
 
 
-def remove_wearer(conn: Connection, id: str, seen: int, *, by: Author) -> None:  # noqa: A002
+def remove_wearer(conn: Connection, id: str, seen: int, *, by: Author) -> None:
     """Remove a wearer with sittings, readings and pairs; undo brings them back, health and drafts not.
 
     Raises

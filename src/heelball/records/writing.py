@@ -64,7 +64,7 @@ def insert(
 def update(
     conn: Connection,
     table: Table,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     changes: Row,
     *,
@@ -107,7 +107,7 @@ def update(
 def remove(
     conn: Connection,
     table: Table,
-    id: str,  # noqa: A002
+    id: str,
     seen: int,
     *,
     by: Author,

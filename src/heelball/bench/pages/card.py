@@ -24,7 +24,7 @@ _PDF: Final = "application/pdf"
 
 
 @router.get("/card.pdf")
-def fit_card_paper(request: Request, id: str, last: str = "", paper: str = "a4") -> Response:  # noqa: A002
+def fit_card_paper(request: Request, id: str, last: str = "", paper: str = "a4") -> Response:
     """Set the fit card of one last, or of the one that stands first: what the wearer takes home."""
     told = _full(request, id, last or _first(request, id))
     sheet = fit_card(
@@ -41,7 +41,7 @@ def fit_card_paper(request: Request, id: str, last: str = "", paper: str = "a4")
 
 
 @router.get("/made-pair.pdf")
-def made_pair_paper(request: Request, id: str, paper: str = "a4") -> Response:  # noqa: A002
+def made_pair_paper(request: Request, id: str, paper: str = "a4") -> Response:
     """Set what a made pair would need; nothing on it names the wearer."""
     held = ranking_of(request).holdings.hold(request.app.state.records, id, (), today=today(request))
     sheet = made_pair_sheet(
@@ -58,7 +58,7 @@ def made_pair_paper(request: Request, id: str, paper: str = "a4") -> Response:  
 
 
 @router.get("/order.json")
-def answer_json(request: Request, id: str) -> Response:  # noqa: A002
+def answer_json(request: Request, id: str) -> Response:
     """Send the answer from the lasts held, each in full: ``heelball/choice/1``."""
     record = answer_record(
         request.app.state.records,
@@ -72,12 +72,12 @@ def answer_json(request: Request, id: str) -> Response:  # noqa: A002
 
 
 @router.get("/drawing.svg")
-def drawing_file(request: Request, id: str, last: str) -> Response:  # noqa: A002
+def drawing_file(request: Request, id: str, last: str) -> Response:
     """Send the drawing of both feet in one last's boot, with its table."""
     return _file(drawing(_full(request, id, last)).encode(), "image/svg+xml", "drawing.svg")
 
 
-def _full(request: Request, id: str, last: str | None) -> InFull:  # noqa: A002
+def _full(request: Request, id: str, last: str | None) -> InFull:
     return in_full(
         request.app.state.records,
         ranking_of(request).holdings,
@@ -88,7 +88,7 @@ def _full(request: Request, id: str, last: str | None) -> InFull:  # noqa: A002
     )
 
 
-def _first(request: Request, id: str) -> str | None:  # noqa: A002
+def _first(request: Request, id: str) -> str | None:
     """Return the last that stands first for a wearer; None where none is chosen."""
     moment = moment_asked(request.query_params, units(request))
     wearer = asked_wearer(request.app.state.records, id, moment)

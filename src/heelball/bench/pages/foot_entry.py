@@ -44,13 +44,13 @@ _Change = Callable[[Mapping[str, str]], Mapping[str, str] | None]
 
 
 @router.get("")
-def show(request: Request, id: str, at: str = "") -> Response:  # noqa: A002
+def show(request: Request, id: str, at: str = "") -> Response:
     """Show what is asked next, and all readings of the draft."""
     return shown(request, id, at=at)
 
 
 @router.post("/tap")
-def tap(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def tap(request: Request, id: str, form: Sent) -> Response:
     """Keep a whole size, a letter, or the line of a letter."""
     what = _asked(form)
     seen = look(request.app.state.records, id, author(request))
@@ -75,7 +75,7 @@ def tap(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/quarter")
-def quarter(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def quarter(request: Request, id: str, form: Sent) -> Response:
     """Keep the quarter of the mark tapped last."""
     what, quarter_more = _asked(form), form.text("quarter")
 
@@ -92,7 +92,7 @@ def quarter(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/skip")
-def skip(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def skip(request: Request, id: str, form: Sent) -> Response:
     """Leave one reading out, or all that a foot still lacks."""
     foot = form.text("foot")
     slots = tuple(slot for slot in GAUGE_ORDER if slot.foot == foot) if foot in FEET else (_asked(form).slot,)
@@ -101,14 +101,14 @@ def skip(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/clear")
-def clear(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def clear(request: Request, id: str, form: Sent) -> Response:
     """Take one reading out of the draft, to be asked again."""
     slot = _asked(form).slot
     return kept(request, id, form, lambda fields: cleared(fields, slot), f"{slot_words(slot)} taken out")
 
 
 @router.post("/kind")
-def kind(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def kind(request: Request, id: str, form: Sent) -> Response:
     """Keep whether a reading is new, a repeat or a correction, and of which."""
     slot, said = _asked(form).slot, form.text("said")
     words = f"{slot_words(slot)}: {said.partition(':')[0]}"
@@ -116,7 +116,7 @@ def kind(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/kinds")
-def kinds(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def kinds(request: Request, id: str, form: Sent) -> Response:
     """Keep for all readings at once that each is new, or repeats the newest of its kind."""
     seen = look(request.app.state.records, id, author(request))
     repeats = form.text("said") == "repeat"
@@ -133,7 +133,7 @@ def kinds(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/scale")
-def scale(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def scale(request: Request, id: str, form: Sent) -> Response:
     """Choose the gauge's scale for what is tapped from now on."""
     name = form.text("scale")
     if name not in GAUGE_OF.values():
@@ -143,13 +143,13 @@ def scale(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/undo")
-def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def undo(request: Request, id: str, form: Sent) -> Response:
     """Take the last tap back."""
     return kept(request, id, form, undone, "the last tap is taken back")
 
 
 @router.post("/write")
-def write(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def write(request: Request, id: str, form: Sent) -> Response:
     """Write the draft down as one sitting."""
     try:
         write_down(
@@ -176,7 +176,7 @@ def write(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 def kept(
     request: Request,
-    id: str,  # noqa: A002
+    id: str,
     form: Form,
     change: _Change,
     said: str,
@@ -208,7 +208,7 @@ def kept(
 
 def _both(
     request: Request,
-    id: str,  # noqa: A002
+    id: str,
     form: Form,
     conflict: Conflict,
     said: str,
@@ -238,7 +238,7 @@ def _both(
 
 def shown(
     request: Request,
-    id: str,  # noqa: A002
+    id: str,
     *,
     form: Form | None = None,
     at: str = "",
@@ -292,9 +292,9 @@ def _asked(form: Form) -> Asked:
     return Asked(slot, "line" if line else "value")
 
 
-def _here(id: str) -> str:  # noqa: A002
+def _here(id: str) -> str:
     return f"/wearers/{id}/foot"
 
 
-def _again(request: Request, id: str) -> Response:  # noqa: A002
+def _again(request: Request, id: str) -> Response:
     return shown(request, id) if wants_fragment(request) else see(f"{_here(id)}#ask")

@@ -26,7 +26,7 @@ _CHOICES: Final = {"load": LOAD_WORDS, "sock": SOCK_WORDS, "method": METHOD_WORD
 
 
 @router.post("/typed")
-def typed(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def typed(request: Request, id: str, form: Sent) -> Response:
     """Keep typed marks and lines in the draft, and say how each was read."""
     scale, tape = form.text("on"), form.text("tape")
     if scale not in {*MILLIMETRES, *(name for name, _ in GAUGES)}:
@@ -51,7 +51,7 @@ def typed(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/sitting")
-def sitting(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def sitting(request: Request, id: str, form: Sent) -> Response:
     """Keep how the feet are loaded, the sock, who measures, how and when."""
     said = {name: form.text(name) for name in SITTING}
     for name, words in _CHOICES.items():

@@ -23,20 +23,20 @@ Sent = Annotated[Form, Depends(posted)]
 
 
 @router.get("")
-def show(request: Request, id: str) -> Response:  # noqa: A002
+def show(request: Request, id: str) -> Response:
     """Show all that was done, the last first."""
     return _shown(request, id)
 
 
 @router.get("/history.csv")
-def export(request: Request, id: str) -> Response:  # noqa: A002
+def export(request: Request, id: str) -> Response:
     """Hand the history over as rows."""
     text = history_csv(request.app.state.records, id)
     return handed(text, "text/csv; charset=utf-8", "history.csv")
 
 
 @router.post("/undo")
-def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def undo(request: Request, id: str, form: Sent) -> Response:
     """Take one change back."""
     records = request.app.state.records
     wearer_changes.find(records, id)
@@ -50,6 +50,6 @@ def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     return see(f"/wearers/{id}/history")
 
 
-def _shown(request: Request, id: str, trouble: str = "") -> Response:  # noqa: A002
+def _shown(request: Request, id: str, trouble: str = "") -> Response:
     found = history(request.app.state.records, id)
     return page(request, "history.html", status=409 if trouble else 200, history=found, trouble=trouble)

@@ -36,14 +36,14 @@ _MORE: Final = "more"
 
 
 @router.get("")
-def show(request: Request, id: str, look: str = "") -> Response:  # noqa: A002
+def show(request: Request, id: str, look: str = "") -> Response:
     """Look through all lasts for the wearer's own day."""
     found = _all(request, _asked(request, id, None, look), more=False)
     return _shown(request, found, None)
 
 
 @router.post("/day")
-def change_day(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def change_day(request: Request, id: str, form: Sent) -> Response:
     """Answer for another day, or tell another last in full: from the lasts held, or from all."""
     moment = moment_in(form, units(request))
     if not form.good:
@@ -57,7 +57,7 @@ def change_day(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/pair")
-def order(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def order(request: Request, id: str, form: Sent) -> Response:
     """Order a pair, with what was said of it."""
     moment = moment_in(form, units(request))
     full = in_full(
@@ -83,13 +83,13 @@ def order(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.post("/question")
-def ask_maker(request: Request, id: str, form: Sent) -> Response:  # noqa: A002, ARG001
+def ask_maker(request: Request, id: str, form: Sent) -> Response:  # noqa: ARG001
     """Draft a question to a maker about a last; nothing of the wearer goes into it."""
     letter = draft_question(_records(request), form.text("maker"), [form.text("last")], author(request))
     return see(f"/letters/{letter.id}")
 
 
-def _asked(request: Request, id: str, moment: Moment | None, look: str) -> Asked:  # noqa: A002
+def _asked(request: Request, id: str, moment: Moment | None, look: str) -> Asked:
     return Asked(id, (), today(request), moment, look or None, units(request))
 
 
@@ -103,7 +103,7 @@ def _held(request: Request, asked: Asked, form: Form) -> OrderPage:
     return OrderPage(ranking_of(request).answering.answer(held), _count(form.text("lasts")))
 
 
-def _mend(request: Request, id: str, form: Form) -> Response:  # noqa: A002
+def _mend(request: Request, id: str, form: Form) -> Response:
     """Show what was typed with what is wrong with it, over the answer for the wearer's own day."""
     asked = _asked(request, id, None, form.text("look") or form.text("looked"))
     return _shown(request, _held(request, asked, form), form, status=422)

@@ -36,12 +36,12 @@ _LABELS: Final = {
 
 
 @router.get("")
-def show(request: Request, id: str) -> Response:  # noqa: A002
+def show(request: Request, id: str) -> Response:
     """Show one wearer."""
     return _shown(request, id)
 
 
-def _shown(request: Request, id: str, trouble: str = "") -> Response:  # noqa: A002
+def _shown(request: Request, id: str, trouble: str = "") -> Response:
     records = request.app.state.records
     today = author(request).at.date()
     units: Units = "in" if session_of(request).units == "in" else "mm"
@@ -62,13 +62,13 @@ def _shown(request: Request, id: str, trouble: str = "") -> Response:  # noqa: A
 
 
 @router.get("/edit")
-def ask(request: Request, id: str) -> Response:  # noqa: A002
+def ask(request: Request, id: str) -> Response:
     """Show the form of who a wearer is."""
     return _edit(request, id)
 
 
 @router.post("/edit")
-def change(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def change(request: Request, id: str, form: Sent) -> Response:
     """Change who a wearer is."""
     wanted = read_particulars(form)
     wanted |= {"note": form.text("note"), "keeps_try_ons": form.text("keeps_try_ons") == "yes"}
@@ -84,7 +84,7 @@ def change(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
     return _edit(request, id, form)
 
 
-def _edit(request: Request, id: str, form: Form | None = None) -> Response:  # noqa: A002
+def _edit(request: Request, id: str, form: Form | None = None) -> Response:
     kept = wearer_changes.find(request.app.state.records, id)
     return page(
         request,
@@ -98,7 +98,7 @@ def _edit(request: Request, id: str, form: Form | None = None) -> Response:  # n
 
 
 @router.post("/readings/{reading_id}")
-def set_reading(request: Request, id: str, reading_id: str, form: Sent) -> Response:  # noqa: A002
+def set_reading(request: Request, id: str, reading_id: str, form: Sent) -> Response:
     """Take a reading back, or let it count again."""
     try:
         wearer_changes.set_reading(
@@ -117,7 +117,7 @@ def set_reading(request: Request, id: str, reading_id: str, form: Sent) -> Respo
 
 
 @router.post("/undo")
-def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def undo(request: Request, id: str, form: Sent) -> Response:
     """Take back what was done last to this wearer's records."""
     wearer_changes.find(request.app.state.records, id)
     try:
@@ -128,18 +128,18 @@ def undo(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
 
 
 @router.get("/file.toml")
-def take_toml(request: Request, id: str) -> Response:  # noqa: A002
+def take_toml(request: Request, id: str) -> Response:
     """Hand over all that is kept of a wearer, as a wearer file."""
     return handed(wearer_out.wearer_toml(request.app.state.records, id), "application/toml", "wearer.toml")
 
 
 @router.get("/file.json")
-def take_json(request: Request, id: str) -> Response:  # noqa: A002
+def take_json(request: Request, id: str) -> Response:
     """Hand over all that is kept of a wearer, as JSON."""
     return handed(wearer_out.wearer_json(request.app.state.records, id), "application/json", "wearer.json")
 
 
 @router.get("/health.toml")
-def take_health(request: Request, id: str) -> Response:  # noqa: A002
+def take_health(request: Request, id: str) -> Response:
     """Hand over what a wearer told of health, apart from all else."""
     return handed(wearer_out.health_toml(request.app.state.records, id), "application/toml", "health.toml")

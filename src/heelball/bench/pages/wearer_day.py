@@ -43,13 +43,13 @@ _OF_A_PART: Final = {
 
 
 @router.get("/day")
-def ask_day(request: Request, id: str) -> Response:  # noqa: A002
+def ask_day(request: Request, id: str) -> Response:
     """Show the parts of the day."""
     return _day(request, id)
 
 
 @router.post("/day")
-def change_day(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def change_day(request: Request, id: str, form: Sent) -> Response:
     """Change the parts of the day."""
     records = request.app.state.records
     try:
@@ -79,7 +79,7 @@ def _told(name: str, form: Form) -> bool:
     return bool(form.text(f"name_{number}") or form.text(f"share_{number}"))
 
 
-def _day(request: Request, id: str, form: Form | None = None) -> Response:  # noqa: A002
+def _day(request: Request, id: str, form: Form | None = None) -> Response:
     kept = wearer_changes.find(request.app.state.records, id)
     return page(
         request,
@@ -95,13 +95,13 @@ def _day(request: Request, id: str, form: Form | None = None) -> Response:  # no
 
 
 @router.get("/health")
-def ask_health(request: Request, id: str) -> Response:  # noqa: A002
+def ask_health(request: Request, id: str) -> Response:
     """Show what was told of health, and the form that asks."""
     return _health(request, id)
 
 
 @router.post("/health")
-def keep_health(request: Request, id: str, form: Sent) -> Response:  # noqa: A002
+def keep_health(request: Request, id: str, form: Sent) -> Response:
     """Keep what was told of health, with consent alone."""
     records = request.app.state.records
     try:
@@ -126,7 +126,7 @@ def keep_health(request: Request, id: str, form: Sent) -> Response:  # noqa: A00
     return see(f"/wearers/{id}")
 
 
-def _health_twice(request: Request, id: str, form: Form, conflict: Conflict) -> Response:  # noqa: A002
+def _health_twice(request: Request, id: str, form: Form, conflict: Conflict) -> Response:
     """Show both versions; where consent was taken back meanwhile, ask for it anew."""
     theirs = conflict.theirs
     if theirs is None:
@@ -144,13 +144,13 @@ def _as_form(health: HealthAnswers | None) -> dict[str, str]:
 
 
 @router.post("/health/withdraw")
-def withdraw(request: Request, id: str, form: Sent) -> Response:  # noqa: A002, ARG001
+def withdraw(request: Request, id: str, form: Sent) -> Response:  # noqa: ARG001
     """Delete what was told of health, since consent was taken back."""
     wearer_changes.withdraw_consent(request.app.state.records, id)
     return see(f"/wearers/{id}")
 
 
-def _health(request: Request, id: str, form: Form | None = None) -> Response:  # noqa: A002
+def _health(request: Request, id: str, form: Form | None = None) -> Response:
     records = request.app.state.records
     kept = wearer_changes.find(records, id)
     health = wearer_changes.find_health(records, id)

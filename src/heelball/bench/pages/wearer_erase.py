@@ -17,13 +17,13 @@ router: Final = APIRouter(prefix="/wearers/{id}/erase")
 
 
 @router.get("")
-def ask(request: Request, id: str) -> Response:  # noqa: A002
+def ask(request: Request, id: str) -> Response:
     """Ask for the code once more."""
     return _asked(request, id)
 
 
 @router.post("")
-def erase(request: Request, id: str, form: Annotated[Form, Depends(posted)]) -> Response:  # noqa: A002
+def erase(request: Request, id: str, form: Annotated[Form, Depends(posted)]) -> Response:
     """Erase the wearer, and say what is left elsewhere."""
     records = request.app.state.records
     kept = wearer_changes.find(records, id)
@@ -34,7 +34,7 @@ def erase(request: Request, id: str, form: Annotated[Form, Depends(posted)]) -> 
     return page(request, "_wearer_erased.html", lines=finished.lines, unfinished=finished.unfinished)
 
 
-def _asked(request: Request, id: str, form: Form | None = None) -> Response:  # noqa: A002
+def _asked(request: Request, id: str, form: Form | None = None) -> Response:
     kept = wearer_changes.find(request.app.state.records, id)
     status = 200 if form is None else 422
     return page(request, "_wearer_erase.html", status=status, form=form, kept=kept)
