@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from attrs import evolve
 
+from heelball.foot import evidence
 from heelball.foot.posterior import feet_posterior
 from heelball.foot.reading import Reading
 from heelball.foot.slips import likely_slips
@@ -152,3 +153,23 @@ def test_a_length_four_sizes_out_is_mostly_found(generator):
         wrong = changed(who.readings, 3, value=" ".join([str(int(right_length[0]) + 4), *right_length[1:]]))
         found += any(3 in slip.readings for slip in likely_slips(wrong, "men"))
     assert found >= 45, f"found in {found} of 50"
+
+
+def test_readings_of_two_sittings_are_not_exchanged_by_a_slip():
+    rows = (
+        gauge("left", "length", "11"), gauge("right", "length", "9"),
+        gauge("left", "ball", "9"), gauge("right", "ball", "11"),
+    )  # fmt: skip
+    assert "left-for-right" in kinds(rows)
+    assert "left-for-right" not in kinds([evolve(row, sitting=row.foot) for row in rows])
+
+
+@pytest.mark.parametrize("scale", ["gauge-men", "gauge-child"])
+def test_many_readings_are_weighed_some_at_a_time_with_the_same_odds(monkeypatch, scale):
+    rows = [*(evolve(row, scale=scale) for row in ORDINARY), mm("left", "length", 300)]
+    found = likely_slips(rows, "men")
+    assert len(found) > 1
+    monkeypatch.setattr(evidence, "_NUMBERS_AT_ONCE", 7 * len(rows) ** 2)
+    again = likely_slips(rows, "men")
+    assert [slip.readings for slip in again] == [slip.readings for slip in found]
+    assert [slip.odds for slip in again] == pytest.approx([slip.odds for slip in found])
