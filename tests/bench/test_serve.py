@@ -178,6 +178,12 @@ def test_a_second_bench_on_the_same_records_is_a_sentence(run: Run, start: Start
     assert start().address
 
 
+def test_a_folder_that_cannot_be_written_is_a_sentence(run: Run, folder: Path):
+    # Refused to whoever runs the tests; a folder without the right to write is so to all but root.
+    (folder / "bench.lock").mkdir(parents=True)
+    unlike(run("--port", "0"), 4, "cannot be read or written")
+
+
 def test_other_records_are_served_beside(start: Start, tmp_path: Path):
     assert start().address != start("--records", str(tmp_path / "other")).address
 

@@ -13,7 +13,7 @@ from heelball.records.changes import find_change, list_changes_of, list_changes_
 from heelball.records.found import rows_of
 from heelball.records.makers import add_maker, find_maker, remove_maker
 from heelball.records.readings import NewReading, add_readings, list_readings
-from heelball.records.refused import AlreadyUndone, Conflict, NotFound
+from heelball.records.refused import AlreadyUndone, Conflict, NotFound, StillNeeded
 from heelball.records.schema import changes, lasts, makers, pairs, readings, sittings, wearers
 from heelball.records.sittings import add_sitting
 from heelball.records.store import Records
@@ -160,7 +160,7 @@ def test_what_others_were_written_to_is_not_undone_away(records: Records, author
         wearer = add_wearer(conn, "W1", by=author)
         add_sitting(conn, wearer.id, at=author.at, by=author)
     change = last_change(records, wearers, wearer.id)
-    with pytest.raises(RecordsError, match="Other things were written to this"), records.writing() as conn:
+    with pytest.raises(StillNeeded, match="Other things were written to this"), records.writing() as conn:
         undo(conn, change, by=author)
     with records.reading() as conn:
         assert find_wearer(conn, wearer.id) == wearer
@@ -220,7 +220,7 @@ def test_what_belonged_to_something_gone_is_not_brought_back_alone(
         undone = undo(conn, list_changes_of(conn, "sittings", sitting.id)[0].id, by=author)
         remove_wearer(conn, wearer.id, 1, by=author)
     with (
-        pytest.raises(RecordsError, match="What this belonged to was removed too"),
+        pytest.raises(StillNeeded, match="What this belonged to was removed too"),
         records.writing() as conn,
     ):
         undo(conn, undone.id, by=author)

@@ -27,6 +27,7 @@ from heelball.bench.passphrase import kept_hash
 from heelball.bench.private_files import private_folder
 from heelball.bench.settings import LOOPBACK, PORT, Settings
 from heelball.errors import InternalFault, RecordsError, UsageError
+from heelball.records.placing import in_words
 from heelball.records.running import bench_lock
 from heelball.records.store import Records, open_records
 from heelball.records.where import data_folder, make_private, place_of
@@ -157,12 +158,13 @@ def _alone(wanted: Wanted) -> Iterator[None]:
         return
     make_private(path)
     lock = bench_lock(path.parent)
-    try:
-        lock.acquire(blocking=False)
-    except Timeout as error:
-        raise RecordsError(
-            f"A bench is running on these records already ({path}).", "Use that one, or stop it first."
-        ) from error
+    with in_words(f"The folder {path.parent}"):
+        try:
+            lock.acquire(blocking=False)
+        except Timeout as error:
+            raise RecordsError(
+                f"A bench is running on these records already ({path}).", "Use that one, or stop it first."
+            ) from error
     try:
         yield
     finally:

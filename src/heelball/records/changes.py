@@ -6,9 +6,8 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Table, insert, select
 
-from heelball.errors import RecordsError
 from heelball.records.found import Row, find_row, rows_of
-from heelball.records.refused import AlreadyUndone, Conflict
+from heelball.records.refused import AlreadyUndone, Conflict, StillNeeded
 from heelball.records.schema import changes, metadata
 from heelball.records.values import Author, Change
 from heelball.records.writing import ALONG, note_change, parts_of, put, written_time
@@ -66,7 +65,7 @@ def undo(conn: Connection, change_id: int, *, by: Author) -> Change:
         Where it was undone before.
     Conflict
         Where the row is no longer as the change left it; it carries the row now kept, or None.
-    RecordsError
+    StillNeeded
         Where other things were written to what was added, or what a removed row belonged to is gone.
     """
     change = find_change(conn, change_id)
@@ -97,7 +96,7 @@ def _bring_back(conn: Connection, table: Table, change: Change, by: Author) -> N
         if name is not None and key.column.table is not table:
             parent = _row_or_none(conn, key.column.table, name)
             if parent is None:
-                raise RecordsError("What this belonged to was removed too.", "Undo that first.")
+                raise StillNeeded("What this belonged to was removed too.", "Undo that first.")
     row = {**_columns(table, before), "id": before["id"], "version": before["version"] + 1}
     conn.execute(insert(table).values(row))
     for child in metadata.sorted_tables:
@@ -112,7 +111,7 @@ def _bring_back(conn: Connection, table: Table, change: Change, by: Author) -> N
 def _take_out(conn: Connection, table: Table, now: Row, change: Change, by: Author) -> None:
     """Delete a row that was added, if nothing was written to it since."""
     if parts_of(conn, table, now):
-        raise RecordsError(
+        raise StillNeeded(
             "Other things were written to this since it was added.",
             "Undo those first, or remove it with all that belongs to it.",
         )

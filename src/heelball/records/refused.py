@@ -55,13 +55,14 @@ class AlreadyUndone(RecordsError):
 
 
 class StillNeeded(RecordsError):
-    """Something cannot be removed while other things in the records name it."""
+    """Something cannot be removed or put back while other things in the records stand as they do."""
 
-    def __init__(self) -> None:
-        super().__init__(
-            "Other things in the records name this one, so it stays.",
-            "Remove or change those first.",
-        )
+    def __init__(
+        self,
+        message: str = "Other things in the records name this one, so it stays.",
+        remedy: str = "Remove or change those first.",
+    ) -> None:
+        super().__init__(message, remedy)
 
 
 class DiskFull(RecordsError):
