@@ -138,7 +138,13 @@ def test_stranger_sees_the_log_in_alone(stranger: Bench, records: Records):
     for method, at in stranger.pages():
         if at != "/login":
             answer = stranger.client.request(method, at, follow_redirects=False)
-            assert (answer.status_code, answer.headers["location"]) == (303, "/login"), at
+            if method == "GET":
+                assert (answer.status_code, answer.headers["location"]) == (303, "/login"), at
+            else:
+                # A form that an ended session sends is lost with any other answer, and must say so.
+                assert answer.status_code == 401, at
+                assert "nothing of this was written" in answer.text
+                assert "Wearers" not in answer.text
     assert "Wearers" not in stranger.get("/login").text
     assert rows(records) == 0
 

@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from heelball.bench.frame import render
+from heelball.bench.gate import READING
 from heelball.bench.refusals import API, refusal
 from heelball.bench.session import LONGEST, Session, Sessions
 from heelball.bench.settings import Settings
@@ -86,8 +87,12 @@ class SessionDoor:
             answer = refusal(scope, 401, "The session has ended.", "Log in again.")
             answer.headers["HX-Redirect"] = LOGIN
             return answer
-        if scope["method"] == "GET":
-            self.sessions.change(session, next=scope["path"])
+        if scope["method"] not in READING:
+            # What was sent is gone with this answer: only the browser's own way back still has it.
+            found = "The session had ended, so nothing of this was written."
+            remedy = "Log in again in another tab, then go back here: what was typed stands there still."
+            return refusal(scope, 401, found, remedy)
+        self.sessions.change(session, next=scope["path"])
         return RedirectResponse(LOGIN, 303)
 
 

@@ -256,3 +256,13 @@ def test_on_a_network_no_address_of_the_api_answers_without_a_token(far_api):
             assert answer.status_code == 401, (method, path)
             asked += 1
     assert asked > 25
+
+
+def test_a_pair_cannot_be_ordered_from_a_last_that_is_no_longer_had(api):
+    one, last = wearer(api), api.post("/api/v1/lasts", json=LAST).json()
+    retired = api.post(f"/api/v1/lasts/{last['id']}/retire", json={"seen": 1, "retired": True})
+    assert retired.json()["retired"] is True
+    asked = {"last_id": last["id"], "size": "10", "width": "D"}
+    answer = api.post(f"/api/v1/wearers/{one}/pairs", json=asked)
+    assert answer.status_code == 422
+    assert "no longer had" in answer.json()["error"]
