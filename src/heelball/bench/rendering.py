@@ -40,3 +40,17 @@ def see(url: str) -> Response:
 def wants_fragment(request: Request) -> bool:
     """Whether htmx asks, and takes a part of a page to swap in."""
     return "hx-request" in request.headers
+
+
+def to_save(name: str, *, inline: bool = False) -> dict[str, str]:
+    """Return the headers of a file that is handed over; the browser keeps no copy of its own.
+
+    Parameters
+    ----------
+    name
+        What the file is called, in plain letters: no name of a person.
+    inline
+        Whether the browser may show it instead.
+    """
+    how = "inline" if inline else "attachment"
+    return {"Content-Disposition": f'{how}; filename="{name}"', "Cache-Control": "no-store"}

@@ -12,6 +12,7 @@ from starlette.responses import JSONResponse, Response
 from heelball.bench.pages.order import today, units
 from heelball.bench.pages.order_day import moment_asked
 from heelball.bench.ranking import ranking_of
+from heelball.bench.rendering import to_save
 from heelball.bench.session import session_of
 from heelball.errors import InputError
 from heelball.show.paper import PaperSize, fit_card, made_pair_sheet
@@ -68,7 +69,7 @@ def answer_json(request: Request, id: str) -> Response:
         today=today(request),
         moment=moment_asked(request.query_params, units(request)),
     )
-    return JSONResponse(record, headers=_named("order.json"))
+    return JSONResponse(record, headers=to_save("order.json"))
 
 
 @router.get("/drawing.svg")
@@ -107,8 +108,4 @@ def _paper(size: str) -> PaperSize:
 
 
 def _file(content: bytes, kind: str, name: str) -> Response:
-    return Response(content, media_type=kind, headers=_named(name))
-
-
-def _named(name: str) -> dict[str, str]:
-    return {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
+    return Response(content, media_type=kind, headers=to_save(name))

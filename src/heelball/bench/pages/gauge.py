@@ -11,7 +11,7 @@ from starlette.responses import Response
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
 from heelball.bench.pages.last import units_of
-from heelball.bench.rendering import page, see
+from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author, session_of
 from heelball.bench.typed import beside_fields, blank_beside, day_of, number_in, typed
 from heelball.errors import InputError
@@ -157,5 +157,4 @@ def _scales() -> list[tuple[str, str]]:
 
 
 def _file(text: str, kind: str, name: str) -> Response:
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
-    return Response(text, media_type=kind, headers=headers)
+    return Response(text, media_type=kind, headers=to_save(name))

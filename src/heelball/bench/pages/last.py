@@ -13,7 +13,7 @@ from starlette.responses import Response
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
 from heelball.bench.pages.lasts import LABELS, last_form
-from heelball.bench.rendering import page, see
+from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author, session_of
 from heelball.bench.typed import beside_fields, day_of, number_in, typed
 from heelball.errors import InputError
@@ -145,10 +145,7 @@ def export_last(request: Request, last_id: str) -> Response:
     return Response(
         lasts_kept.last_toml(kept),
         media_type="application/toml",
-        headers={
-            "Content-Disposition": f'attachment; filename="{lasts_kept.file_stem(kept.code)}.toml"',
-            "Cache-Control": "no-store",
-        },
+        headers=to_save(f"{lasts_kept.file_stem(kept.code)}.toml"),
     )
 
 

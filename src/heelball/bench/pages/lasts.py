@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from heelball.bench.forms import Form, posted
-from heelball.bench.rendering import page, see, wants_fragment
+from heelball.bench.rendering import page, see, to_save, wants_fragment
 from heelball.bench.session import author, session_of
 from heelball.bench.typed import beside_fields, blank_beside, typed
 from heelball.errors import InputError
@@ -124,8 +124,7 @@ def last_form(
 
 def zipped(content: bytes) -> Response:
     """Return last files in one ZIP file."""
-    headers = {"Content-Disposition": 'attachment; filename="lasts.zip"', "Cache-Control": "no-store"}
-    return Response(content, media_type="application/zip", headers=headers)
+    return Response(content, media_type="application/zip", headers=to_save("lasts.zip"))
 
 
 def listed(request: Request, shown: tuple[ListedLast, ...]) -> list[dict[str, Any]]:

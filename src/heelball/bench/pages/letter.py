@@ -12,7 +12,7 @@ from starlette.responses import Response
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
 from heelball.bench.refusals import Refused
-from heelball.bench.rendering import page, see
+from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author
 from heelball.bench.typed import beside_fields, day_of, number_in, typed
 from heelball.errors import InputError
@@ -60,9 +60,7 @@ def undo(request: Request, letter_id: str, form: Annotated[Form, Depends(posted)
 def export_text(request: Request, letter_id: str) -> Response:
     """Hand over the letter as plain text."""
     kept = letters.letter_to_hand_over(request.app.state.records, letter_id)
-    return Response(
-        f"{kept.text}\n", media_type="text/plain; charset=utf-8", headers=_handed("letter.txt", inline=False)
-    )
+    return Response(f"{kept.text}\n", media_type="text/plain; charset=utf-8", headers=to_save("letter.txt"))
 
 
 @router.get("/letters/{letter_id}/letter.pdf")
@@ -74,7 +72,7 @@ def export_pdf(request: Request, letter_id: str, paper: str = "a4") -> Response:
     today: Date = request.app.state.settings.clock().date()
     day = Date.fromisoformat(kept.sent_on) if kept.sent_on else today
     content = maker_letter(kept.text, day=day, paper="letter" if paper == "letter" else "a4")
-    return Response(content, media_type="application/pdf", headers=_handed("letter.pdf", inline=True))
+    return Response(content, media_type="application/pdf", headers=to_save("letter.pdf", inline=True))
 
 
 @router.post("/letters/{letter_id}/{step}")
@@ -109,8 +107,3 @@ def _letter(request: Request, letter_id: str, form: Form | None = None) -> Respo
         "most": LONGEST_TEXT,
     }
     return page(request, "letter.html", status=200 if form is None else 422, form=form, **context)
-
-
-def _handed(name: str, *, inline: bool) -> dict[str, str]:
-    how = "inline" if inline else "attachment"
-    return {"Content-Disposition": f'{how}; filename="{name}"', "Cache-Control": "no-store"}

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from heelball.bench.forms import Form, posted
-from heelball.bench.rendering import page, see
+from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author
 from heelball.bench.typed import day_of
 from heelball.errors import InputError
@@ -27,9 +27,8 @@ def show_letters(request: Request) -> Response:
 @router.get("/letters/letters.csv")
 def export_letters(request: Request) -> Response:
     """Hand over the list of letters as CSV."""
-    headers = {"Content-Disposition": 'attachment; filename="letters.csv"', "Cache-Control": "no-store"}
     text = letters.letters_csv(request.app.state.records)
-    return Response(text, media_type="text/csv; charset=utf-8", headers=headers)
+    return Response(text, media_type="text/csv; charset=utf-8", headers=to_save("letters.csv"))
 
 
 @router.post("/letters")

@@ -11,7 +11,7 @@ from starlette.responses import JSONResponse, Response
 from heelball.bench.conflicts import conflict_page
 from heelball.bench.forms import Form, posted
 from heelball.bench.pages.pair_forms import beside, day, seen, today
-from heelball.bench.rendering import page, see
+from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author, session_of
 from heelball.errors import InputError
 from heelball.records.pair_life import STATE_WORDS
@@ -70,8 +70,7 @@ def show(request: Request, pair_id: str) -> Response:
 def export(request: Request, pair_id: str) -> Response:
     """Hand out the pair's record."""
     record = pair_record(pair_view(request.app.state.records, pair_id, today(request)))
-    headers = {"Cache-Control": "no-store", "Content-Disposition": 'attachment; filename="pair.json"'}
-    return JSONResponse(record, headers=headers)
+    return JSONResponse(record, headers=to_save("pair.json"))
 
 
 @router.post("/mend")

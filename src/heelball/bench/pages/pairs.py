@@ -11,7 +11,7 @@ from starlette.responses import JSONResponse, Response
 from heelball.bench.forms import Form, posted
 from heelball.bench.pages.pair_forms import beside, today
 from heelball.bench.refusals import Refused
-from heelball.bench.rendering import page, see
+from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author
 from heelball.errors import InputError
 from heelball.work.due import due, pairs_of
@@ -33,8 +33,7 @@ def show(request: Request) -> Response:
 @router.get("/pairs/export.json")
 def export(request: Request) -> Response:
     """Hand out all pairs, by the codes of their wearers."""
-    headers = {"Cache-Control": "no-store", "Content-Disposition": 'attachment; filename="pairs.json"'}
-    return JSONResponse(pairs_record(request.app.state.records), headers=headers)
+    return JSONResponse(pairs_record(request.app.state.records), headers=to_save("pairs.json"))
 
 
 @router.post("/pairs/undo")

@@ -9,7 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from heelball.bench.forms import Form, posted
-from heelball.bench.rendering import page, see, wants_fragment
+from heelball.bench.rendering import page, see, to_save, wants_fragment
 from heelball.bench.session import author
 from heelball.errors import InputError
 from heelball.foot.vector import Population
@@ -52,8 +52,7 @@ def export(request: Request, form: Sent) -> Response:
 
 def handed(text: str, kind: str, name: str) -> Response:
     """Return a text as a file to save; the browser keeps no copy of its own."""
-    headers = {"Content-Disposition": f'attachment; filename="{name}"', "Cache-Control": "no-store"}
-    return Response(text, media_type=kind, headers=headers)
+    return Response(text, media_type=kind, headers=to_save(name))
 
 
 def _found(request: Request, words: str) -> Response:
