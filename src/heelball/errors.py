@@ -82,6 +82,12 @@ class RecordsError(HeelballError):
     exit_code = 4
 
 
+class PhotographError(HeelballError):
+    """A photograph cannot be read, or not trusted."""
+
+    exit_code = 5
+
+
 class InternalFault(HeelballError):
     """Something Heelball promised does not hold: our own fault, never the person's."""
 

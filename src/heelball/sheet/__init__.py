@@ -1,0 +1,1 @@
+"""The printed true-scale sheet, and readings from a photograph of it."""
