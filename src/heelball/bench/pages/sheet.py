@@ -20,8 +20,8 @@ from heelball.bench.session import author
 from heelball.bench.sheets_waiting import SheetsWaiting, WaitingSheet
 from heelball.bench.typed import beside_fields, typed
 from heelball.errors import InputError, PhotographError
-from heelball.show.lengths import figure_text, in_units, length_text
 from heelball.sheet.values import Refused as PhotographRefused
+from heelball.show.lengths import figure_text, in_units, length_text
 from heelball.work import sheet_kept, wearer_changes
 from heelball.work.sheet_apart import AskedSheet
 from heelball.work.sheet_form import read_circumstances, read_ticks
@@ -72,7 +72,7 @@ def kept_picture(request: Request, id: str, sheet_id: str) -> Response:
 
 
 @router.post("/kept/{sheet_id}/forget")
-def forget_picture(request: Request, id: str, sheet_id: str, form: Sent) -> Response:
+def forget_picture(request: Request, id: str, sheet_id: str) -> Response:
     """Forget a picture: the wearer no longer agrees."""
     sheet_kept.forget_picture(request.app.state.records, id, sheet_id, by=author(request))
     return see(f"/wearers/{id}/sheet")
@@ -133,7 +133,7 @@ def keep(request: Request, id: str, waiting_id: str, form: Sent) -> Response:
 
 
 @router.post("/{waiting_id}/drop")
-def drop(request: Request, id: str, waiting_id: str, form: Sent) -> Response:
+def drop(request: Request, id: str, waiting_id: str) -> Response:
     """Forget a photograph without keeping anything of it."""
     _waiting(request).drop(waiting_id)
     return see(f"/wearers/{id}/sheet")
