@@ -7,11 +7,12 @@ Layouts are worked out for the right foot; the left one's are mirrored.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from heelball.foot.vector import Foot
 from heelball.sheet.marking import VERSION, Marking, Paper, Part, marker_id
@@ -26,6 +27,8 @@ TWO_PAGES_HOLD: Final = 340.0
 MARKER: Final = 16.0
 #: Bare paper between the foot and the edge of the paper [mm].
 SPARE: Final = 8.0
+#: What is printed ends this far from the paper's edge, where most printers reach [mm].
+PRINTABLE: Final = 5.0
 
 # One page: angle of the axis from the long edge [degrees], length of the fold across the corner
 # [mm], and how far the axis meets it from the foot of the corner's perpendicular [mm]; the last two
@@ -35,7 +38,7 @@ _TURNED: Final[dict[Paper, tuple[float, float, float]]] = {
     "letter": (34.0, 68.0, 4.5),
 }
 
-# Top left corners of the markers on one page, right foot [mm]: six at its inner side, six at its outer.
+# Top left corners of the markers on one page [mm]: six at the inner side of the foot, six at its outer.
 _MARKERS: Final[dict[Paper, tuple[tuple[float, float], ...]]] = {
     "a4": (
         (7.5, 139.5), (7.5, 187.5), (7.5, 237.5), (69.5, 211.5), (55.5, 259.5), (105.5, 273.5),
@@ -47,11 +50,11 @@ _MARKERS: Final[dict[Paper, tuple[tuple[float, float], ...]]] = {
     ),
 }  # fmt: skip
 
-# Two pages: where the markers stand along each page [mm]; a row at the top and one at the bottom.
+# Two pages: a row of markers at the top and one at the bottom, this far from the edges [mm]. The
+# first of the heel's page stands this far ahead of the fold.
 _ROW_INSET: Final = 7.5
+_AHEAD_OF_FOLD: Final = 6.0
 _HEEL_EDGE_OF_TWO: Final = 140.0
-#: The printed heel edge ends this far from the paper's edge, where most printers reach [mm].
-_PRINTABLE: Final = 5.0
 
 
 @frozen(eq=False)
@@ -81,7 +84,7 @@ class FootFrame:
 
 @frozen(eq=False)
 class Marker:
-    """A printed marker: its number and its corners [mm] on its page, clockwise from its top left, shape (4, 2)."""
+    """A printed marker: its number, and its corners on its page [mm], clockwise from its top left, (4, 2)."""
 
     id: int
     corners: Array
@@ -136,42 +139,57 @@ def pages_of(paper: Paper, foot: Foot, *, two: bool = False) -> tuple[Page, ...]
 @lru_cache(maxsize=32)
 def page_of(paper: Paper, part: Part, foot: Foot) -> Page:
     """Return one page of the sheet."""
+    page = _one_of_one(paper) if part == "whole" else _one_of_two(paper, part)
+    if foot == "left":
+        page = _mirrored(page)
+    return page
+
+
+def mirrored(part: Part, size: tuple[float, float], points: Array) -> Array:
+    """Return where points of the right foot's page [mm], shape (..., 2), stand on the left one's.
+
+    A single page is mirrored left to right, two pages side by side top to bottom.
+    """
+    side = 0 if part == "whole" else 1
+    flipped = points.copy()
+    flipped[..., side] = size[side] - points[..., side]
+    return flipped
+
+
+def _one_of_one(paper: Paper) -> Page:
+    """Return the right foot's page that holds all of it."""
+    size = SIZES[paper]
+    frame, heel_edge = _turned(paper)
+    axis = np.stack([frame.origin, _toward_the_corner(frame)])
+    markers = _markers(paper, "whole", _MARKERS[paper])
+    return Page(paper, "whole", "right", size, np.zeros(2), frame, heel_edge, axis, markers, HOLDS[paper])
+
+
+def _one_of_two(paper: Paper, part: Part) -> Page:
+    """Return one of the right foot's two pages."""
     width, height = SIZES[paper]
-    if part == "whole":
-        frame, heel_edge = _turned(paper)
-        squares: tuple[tuple[float, float], ...] = _MARKERS[paper]
-        holds = HOLDS[paper]
-        last = _toward_the_corner(frame, (width, height))
-    else:
-        heel_x = 2 * width - SPARE - TWO_PAGES_HOLD
-        shift = 0.0 if part == "heel" else width
-        middle = height / 2
-        frame = FootFrame(np.array([heel_x - shift, middle]), np.array([1.0, 0.0]), np.array([0.0, -1.0]))
-        half = _HEEL_EDGE_OF_TWO / 2
-        heel_edge = None if part == "toes" else np.array([[heel_x, middle - half], [heel_x, middle + half]])
-        first = heel_x + 6.0 if part == "heel" else _ROW_INSET
-        end = width - _ROW_INSET - MARKER
-        rows = (_ROW_INSET, height - _ROW_INSET - MARKER)
-        squares = tuple((x, y) for y in rows for x in np.linspace(first, end, 3).tolist())
-        holds = TWO_PAGES_HOLD
-        last = np.array([width - _PRINTABLE if part == "toes" else width, middle])
-    first_of_axis = frame.origin if part != "toes" else np.array([0.0, height / 2])
-    page = Page(
+    middle = height / 2
+    before = 0.0 if part == "heel" else width
+    heel_x = 2 * width - SPARE - TWO_PAGES_HOLD
+    frame = FootFrame(np.array([heel_x - before, middle]), np.array([1.0, 0.0]), np.array([0.0, -1.0]))
+    half = _HEEL_EDGE_OF_TWO / 2
+    heel_edge = np.array([[heel_x, middle - half], [heel_x, middle + half]]) if part == "heel" else None
+    axis_from = heel_x if part == "heel" else PRINTABLE
+    first = heel_x + _AHEAD_OF_FOLD if part == "heel" else _ROW_INSET
+    rows = (_ROW_INSET, height - _ROW_INSET - MARKER)
+    columns = np.linspace(first, width - _ROW_INSET - MARKER, 3).tolist()
+    return Page(
         paper,
         part,
         "right",
         (width, height),
-        np.array([width if part == "toes" else 0.0, 0.0]),
+        np.array([before, 0.0]),
         frame,
         heel_edge,
-        np.stack([first_of_axis, last]),
-        tuple(
-            Marker(marker_id(Marking(VERSION, paper, part, foot, number)), _square(corner))
-            for number, corner in enumerate(squares)
-        ),
-        holds,
+        np.array([[axis_from, middle], [width - PRINTABLE, middle]]),
+        _markers(paper, part, [(x, y) for y in rows for x in columns]),
+        TWO_PAGES_HOLD,
     )
-    return page if foot == "right" else _mirrored(page)
 
 
 def _turned(paper: Paper) -> tuple[FootFrame, Array]:
@@ -184,46 +202,45 @@ def _turned(paper: Paper) -> tuple[FootFrame, Array]:
     nearest = corner + along * fold * np.sin(turn) * np.cos(turn)
     origin = nearest + shift * inner
     # From the right edge of the paper to its bottom one, each end drawn in to where printers reach.
-    right = nearest - inner * (corner[0] - _PRINTABLE - nearest[0]) / inner[0] * -1.0
-    bottom = nearest + inner * (corner[1] - _PRINTABLE - nearest[1]) / inner[1]
-    return FootFrame(origin, along, inner), np.stack([right, bottom])
+    steps = (corner - PRINTABLE - nearest) / inner
+    return FootFrame(origin, along, inner), nearest + np.outer(steps, inner)
 
 
-def _toward_the_corner(frame: FootFrame, size: tuple[float, float]) -> Array:
+def _toward_the_corner(frame: FootFrame) -> Array:
     """Return where the axis comes to the printable edge of the page."""
-    steps = (_PRINTABLE - frame.origin) / frame.along
+    steps = (PRINTABLE - frame.origin) / frame.along
     return np.asarray(frame.origin + frame.along * steps.min())
 
 
-def _square(corner: tuple[float, float]) -> Array:
-    return np.array(corner) + MARKER * np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
+def _markers(paper: Paper, part: Part, squares: Sequence[tuple[float, float]]) -> tuple[Marker, ...]:
+    return tuple(
+        Marker(marker_id(Marking(VERSION, paper, part, "right", number)), _square(np.array(corner)))
+        for number, corner in enumerate(squares)
+    )
+
+
+def _square(corner: Array) -> Array:
+    return corner + MARKER * np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
 
 
 def _mirrored(page: Page) -> Page:
     """Return the left foot's page: places mirrored, markers themselves not."""
-    width, height = page.size
-    one = page.part == "whole"
+    way = np.array([-1.0, 1.0]) if page.part == "whole" else np.array([1.0, -1.0])
 
     def place(points: Array) -> Array:
-        flipped = points.copy()
-        if one:
-            flipped[..., 0] = width - points[..., 0]
-        else:
-            flipped[..., 1] = height - points[..., 1]
-        return flipped
+        return mirrored(page.part, page.size, points)
 
-    way = np.array([-1.0, 1.0]) if one else np.array([1.0, -1.0])
-    return Page(
-        page.paper,
-        page.part,
-        "left",
-        page.size,
-        page.offset,
-        FootFrame(place(page.frame.origin), page.frame.along * way, page.frame.inner * way),
-        None if page.heel_edge is None else place(page.heel_edge),
-        place(page.axis),
-        tuple(
-            Marker(one.id, _square(tuple(place(one.corners).min(axis=0).tolist()))) for one in page.markers
+    return evolve(
+        page,
+        foot="left",
+        frame=FootFrame(place(page.frame.origin), page.frame.along * way, page.frame.inner * way),
+        heel_edge=None if page.heel_edge is None else place(page.heel_edge),
+        axis=place(page.axis),
+        markers=tuple(
+            Marker(
+                marker_id(Marking(VERSION, page.paper, page.part, "left", number)),
+                _square(place(one.corners).min(axis=0)),
+            )
+            for number, one in enumerate(page.markers)
         ),
-        page.holds,
     )
