@@ -52,8 +52,11 @@ def candidates(readings: Sequence[Reading], population: str) -> tuple[Candidate,
             else:
                 seen = observe(like, readings, population)
                 assert seen is not None
-                shared = tuple((key, weight) for key, weight in seen.shared if key[0] != "load")
-                observation = Observation(foot, what, seen.value, seen.variance, seen.on_gauge, shared)
+                shared = tuple(pair for pair in seen.shared if pair[0][0] not in ("load", "error"))
+                # A new sheet errs as widely as the old one, but not in the same direction.
+                anew = sum(weight**2 for key, weight in seen.shared if key[0] == "error")
+                variance = seen.variance + anew
+                observation = Observation(foot, what, seen.value, variance, seen.on_gauge, shared)
             found.append(Candidate(foot, what, observation))
     return tuple(found)
 

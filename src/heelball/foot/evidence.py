@@ -19,8 +19,9 @@ from heelball.package_data import defaults
 from heelball.scales.catalogue import size_scale
 from heelball.units import MILLIMETRES
 
-#: A number shared by several readings: a fitter's technique, a method's bias, a load's factor.
-Shared = tuple[Literal["technique", "bias", "load"], str, str]
+#: A number shared by several readings: a fitter's technique, a method's bias, a load's factor,
+#: an error of a sheet by its name.
+Shared = tuple[Literal["technique", "bias", "load", "error"], str, str]
 
 #: How many numbers the covariances that are weighed at once may hold: 16 MB of them.
 _NUMBERS_AT_ONCE: Final = 2_000_000
@@ -106,6 +107,7 @@ def observe(reading: Reading, beside: Sequence[Reading], population: str) -> Obs
         shared = [(("bias", reading.method, what), 1.0)]
     if factor_sd:
         shared.append((("load", reading.load, what), mark.value))
+    shared += [(("error", name, ""), loading) for name, loading in reading.shared_errors]
     if reading.sd_mm is None:
         variance = noise_sd(reading.method, what) ** 2 + mark.step**2 / 12
     else:
@@ -143,6 +145,8 @@ def shared_variance(key: Shared) -> float:
         return float(defaults()["gauge"]["technique_sd"][what]) ** 2
     if kind == "bias":
         return float(defaults()["method"]["bias_sd"]) ** 2
+    if kind == "error":
+        return 1.0
     return load_factor(cast("Load", which), cast("ReadingOf", what))[1] ** 2
 
 

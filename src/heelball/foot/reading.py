@@ -36,6 +36,9 @@ class Reading:
     sd_mm
         Standard deviation [mm] that replaces the method's noise and rounding; bias, the gauge's
         own offset and the fitter's technique stay.
+    shared_errors
+        Errors of variance 1 that this reading shares with others of the same sheet, each by its
+        name with its loading [mm]; `sd_mm` is then what remains to the reading alone.
     place
         Where the reading stands in its file, for sentences about it.
     """
@@ -51,6 +54,7 @@ class Reading:
     date: Date | None = None
     sitting: str | None = None
     sd_mm: float | None = None
+    shared_errors: tuple[tuple[str, float], ...] = ()
     place: str = field(default="", eq=False)
 
 
