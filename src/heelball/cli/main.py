@@ -17,6 +17,7 @@ from heelball import __version__
 from heelball.cli.bench import bench
 from heelball.cli.clock import now
 from heelball.cli.records import records
+from heelball.cli.sheet import sheet
 from heelball.errors import HeelballError, InternalFault, UsageError
 
 #: Exit codes that no error carries.
@@ -40,7 +41,7 @@ def commands() -> None:
     Ends with 0 when done; 1 when done and somebody must look first: nothing
     offered serves a wearer, or a foot should be seen or measured again; 2 when
     the input was wrong; 3 where an extra is missing; 4 where the records
-    cannot be used.
+    cannot be used; 5 where a photograph was refused.
     """
 
 
@@ -132,6 +133,7 @@ def convert(value: str, source: str, target: str, as_json: bool) -> int:
 
 commands.add_command(bench)
 commands.add_command(records)
+commands.add_command(sheet)
 
 
 def _print_all(told: Any, as_json: bool) -> int:

@@ -40,20 +40,23 @@ def write_new(path: Path, text: str, place: str) -> None:
     InputError
         Where it cannot be written: a full disk, rights that changed.
     """
+    write_new_bytes(path, text.encode(), place)
+
+
+def write_new_bytes(path: Path, content: bytes, place: str) -> None:
+    """Write `content` so that `path` holds all of it or what it held before; see `write_new`."""
     try:
-        _write_beside(path, text)
+        _write_beside(path, content)
     except OSError as refused:
         said = f"{path} cannot be written: {refused.strerror}"
         raise InputError.at(place, said, "a file that can be written") from None
 
 
-def _write_beside(path: Path, text: str) -> None:
-    with NamedTemporaryFile(
-        "w", encoding="utf-8", newline="\n", dir=path.parent, prefix=f".{path.name[:100]}.", delete=False
-    ) as part:
+def _write_beside(path: Path, content: bytes) -> None:
+    with NamedTemporaryFile(dir=path.parent, prefix=f".{path.name[:100]}.", delete=False) as part:
         written = Path(part.name)
         try:
-            part.write(text)
+            part.write(content)
             part.flush()
             os.fsync(part.fileno())
             written.chmod(_mode(path))

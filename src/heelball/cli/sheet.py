@@ -1,0 +1,77 @@
+"""``heelball sheet``: print the sheet that a wearer draws on, and read photographs of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Final
+
+import click
+
+from heelball.errors import PhotographError, UnreadableText
+
+_FILE: Final = click.Path(path_type=Path)
+_JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print one line of JSON each.")
+
+
+@click.group()
+def sheet() -> None:
+    """Measure by post: print a sheet, read photographs of it."""
+
+
+@sheet.command()
+@click.argument("photos", nargs=-1, required=True, type=_FILE, metavar="PHOTO...")
+@click.option("--bar", metavar="ALONG[,ACROSS]", help="The printed bars by a ruler, mm.")
+@click.option("--card", type=float, metavar="PERCENT", help="The line that the card's edge meets.")
+@click.option("--tool", type=click.Choice(["pencil", "pen", "felt-pen"]), help="What was drawn with.")
+@click.option(
+    "--load",
+    type=click.Choice(["standing", "one", "seated"]),
+    default="standing",
+    show_default=True,
+    help="On both feet, all on that foot, or seated.",
+)
+@click.option("--alone", is_flag=True, help="Nobody helped: every ± is doubled.")
+@click.option("--girth", type=float, metavar="MM", help="Round the ball, by the printed tape.")
+@click.option("--instep", type=float, metavar="MM", help="Round the instep, by the printed tape.")
+@click.option("--calibration", type=_FILE, metavar="FILE", help="What `sheet calibrate` wrote.")
+@click.option("--overlay", type=_FILE, metavar="FILE", help="Draw what was found over the photograph.")
+@_JSON
+def read(
+    photos: tuple[Path, ...],
+    bar: str | None,
+    card: float | None,
+    tool: str | None,
+    load: str,
+    alone: bool,
+    girth: float | None,
+    instep: float | None,
+    calibration: Path | None,
+    overlay: Path | None,
+    as_json: bool,
+) -> int:
+    """Read photographs of sheets that were drawn on.
+
+    Each says one foot in mm, with how far to trust it. Several of one foot's
+    sheet are told together too. Ends with 5 where any was refused; the others
+    are told all the same.
+    """
+    from heelball.cli.paper import Paper
+    from heelball.errors import InputError
+    from heelball.work.sheet_form import check_told, read_bar
+    from heelball.work.sheet_read import Asked, read_all
+
+    try:
+        bars = None if bar is None else read_bar(bar)
+    except UnreadableText as refused:
+        raise InputError([refused.at("--bar")]) from None
+    told = check_told(tool=tool, load=load, alone=alone, bar=bars, card=card, girth=girth, instep=instep)
+    paper = Paper(as_json)
+    code = 0
+    asked = Asked(told, girth, instep, calibration, overlay)
+    for count, one in enumerate(read_all(photos, asked, as_json=as_json)):
+        if count and not as_json:
+            paper.blank()
+        paper.put(one.lines)
+        if one.refused:
+            code = PhotographError.exit_code
+    return code

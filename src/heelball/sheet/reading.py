@@ -1,0 +1,172 @@
+"""A photograph of a sheet, read: bytes in, a foot with its ± out, or the first reason why not."""
+
+from __future__ import annotations
+
+import numpy as np
+from attrs import evolve, frozen
+
+from heelball.sheet.calibration import Calibration
+from heelball.sheet.drawing import measure
+from heelball.sheet.edges import find_edges
+from heelball.sheet.hand import foot_of
+from heelball.sheet.layout import Page
+from heelball.sheet.line import find_line
+from heelball.sheet.markers import find_markers, the_sheet
+from heelball.sheet.picture import open_picture
+from heelball.sheet.plan import make_plan
+from heelball.sheet.plane import Plane, fit_plane
+from heelball.sheet.quality import check_quality
+from heelball.sheet.scale import scale_of, true_points
+from heelball.sheet.ticks import find_ticks
+from heelball.sheet.values import (
+    Array,
+    Circumstances,
+    DrawnLine,
+    Plan,
+    Scale,
+    SheetReading,
+    Ticks,
+)
+
+#: How far from where it was meant a fitter puts a tick on the picture [mm].
+_MOVED_SD = 1.5
+
+
+@frozen(eq=False)
+class SeenOnSheet:
+    """What a reading rests on, to measure again or to draw.
+
+    Parameters
+    ----------
+    plan, plane, pages
+        The paper as seen, and which pages they are.
+    line, ticks
+        In true millimetres.
+    told, calibration
+        What was told beside the sheet, and what pairs of sheet and gauge taught.
+    mirrored
+        Whether the photograph was a mirrored one.
+    """
+
+    plan: Plan
+    plane: Plane
+    pages: tuple[Page, ...]
+    line: DrawnLine
+    ticks: Ticks
+    told: Circumstances
+    calibration: Calibration | None
+    mirrored: bool
+
+
+def read_photograph(
+    content: bytes, name: str, told: Circumstances, calibration: Calibration | None = None
+) -> SheetReading:
+    """Read one photograph of one foot's sheet.
+
+    Parameters
+    ----------
+    content
+        The file: JPEG, PNG or HEIC.
+    name
+        What the reading calls it.
+    told
+        What the wearer told beside the sheet.
+    calibration
+        What pairs of sheet and gauge taught of the hand, where there is one.
+
+    Raises
+    ------
+    Refused
+        With the first reason that no reading can be taken.
+    MissingExtra
+        Where what reads photographs is not installed.
+    """
+    picture = open_picture(content)
+    found = find_markers(picture.grey)
+    pages, corners = the_sheet(found)
+    plane = fit_plane(corners, pages, found.grey.shape, picture.focal_px)
+    check_quality(found.grey, plane, corners, pages)
+    scale = scale_of(told, pages, find_edges(found.grey, plane, pages))
+    plan = make_plan(found.grey, plane, pages)
+    line = find_line(plan, pages[0].holds)
+    ticks = find_ticks(plan, line)
+    # On the print first: whatever is refused of a drawing is refused of it as it was drawn.
+    measure(line, ticks)
+    frame = pages[0].frame
+    seen = SeenOnSheet(
+        plan,
+        plane,
+        pages,
+        evolve(line, points=true_points(line.points, frame, scale)),
+        evolve(
+            ticks,
+            inner=true_points(ticks.inner[None], frame, scale)[0],
+            outer=true_points(ticks.outer[None], frame, scale)[0],
+        ),
+        told,
+        calibration,
+        found.mirrored,
+    )
+    quality = {
+        "px_per_mm": plan.seen_px_per_mm,
+        "tilt_deg": plane.tilt_deg,
+        "reprojection_mm": plane.reprojection_mm,
+    }
+    remarks = (*scale.remarks, *_remarks(seen))
+    return _reading(name, seen, scale, quality, remarks)
+
+
+def with_ticks(reading: SheetReading, inner: float, outer: float) -> SheetReading:
+    """Return a reading with its ticks where a fitter puts them.
+
+    Parameters
+    ----------
+    reading
+        As read from a photograph.
+    inner, outer
+        From the heel edge along the printed axis [mm].
+
+    Raises
+    ------
+    Refused
+        Where ticks there would make another foot of it.
+    """
+    seen: SeenOnSheet = reading.found
+    points = [_on_line(seen.line, along, inner=side) for along, side in ((inner, True), (outer, False))]
+    moved = evolve(seen, ticks=Ticks(points[0], points[1], _MOVED_SD, _MOVED_SD))
+    remark = "The ticks were moved by the fitter."
+    remarks = reading.remarks if remark in reading.remarks else (*reading.remarks, remark)
+    return _reading(reading.photo, moved, reading.scale, reading.quality, remarks)
+
+
+def _reading(
+    name: str, seen: SeenOnSheet, scale: Scale, quality: dict[str, float], remarks: tuple[str, ...]
+) -> SheetReading:
+    drawing = measure(seen.line, seen.ticks)
+    mean, cov, own = foot_of(drawing, seen.line, seen.ticks, seen.told, scale, seen.calibration)
+    return SheetReading(
+        name, seen.pages[0].foot, drawing, mean, cov, own, scale, quality, seen.told.load, remarks, seen
+    )
+
+
+def _remarks(seen: SeenOnSheet) -> list[str]:
+    said = []
+    if seen.mirrored:
+        said.append("The picture was a mirrored one; it was read turned back.")
+    if not seen.line.drawn.all():
+        said.append("The line has gaps that were bridged.")
+    if seen.line.closed:
+        said.append("The line goes round behind the heel: it was drawn away from a wall.")
+    if seen.told.tool is None:
+        said.append("What it was drawn with was not told: a pencil is taken.")
+    if seen.told.alone:
+        said.append("Drawn alone: every ± is doubled.")
+    return said
+
+
+def _on_line(line: DrawnLine, along: float, *, inner: bool) -> Array:
+    """Return the point of the line at a distance from the heel edge, on the foot's inner or outer side."""
+    points = line.points
+    tip = int(points[:, 0].argmax())
+    side = points[: tip + 1] if inner else points[tip:]
+    return np.asarray(side[int(np.abs(side[:, 0] - along).argmin())])

@@ -1,0 +1,172 @@
+"""The use case behind ``heelball sheet read``: photographs in, one line of readings each out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+from attrs import frozen
+
+from heelball.errors import InputError, Problem, UsageError
+from heelball.sheet.values import FOOT, Circumstances, Refused, SheetReading
+from heelball.show.page import Line, heading, items, paragraph, table
+from heelball.work.documents import names_of
+from heelball.work.figures_json import json_line
+from heelball.work.new_file import check_folder, write_new_bytes
+from heelball.work.sheet_calibrate import read_calibration
+from heelball.work.sheet_json import refused_line, sheet_line
+
+#: A photograph's file may be so large [bytes]; larger ones are not opened.
+LARGEST: Final = 100 * 1024 * 1024
+
+_PICTURES: Final = {".jpg": "jpg", ".jpeg": "jpg", ".png": "png"}
+_WORDS: Final = {
+    "length": "length",
+    "ball": "heel-to-ball",
+    "outer_ball": "heel to outer ball",
+    "breadth": "breadth",
+}
+_WITNESSES: Final = {"bar": "by the bars", "card": "by the card", "edges": "by the paper's edges"}
+
+
+@frozen
+class Asked:
+    """What is asked of all photographs of one call.
+
+    Parameters
+    ----------
+    told
+        What the wearer told beside the sheet.
+    girth, instep
+        As read from the printed tape [mm].
+    calibration
+        A file of ``heelball sheet calibrate``.
+    overlay
+        Where the photograph with what was found on it is written.
+    """
+
+    told: Circumstances
+    girth: float | None = None
+    instep: float | None = None
+    calibration: Path | None = None
+    overlay: Path | None = None
+
+
+@frozen
+class ToldPhotograph:
+    """What is printed of one photograph, and whether it was refused."""
+
+    lines: tuple[Line, ...]
+    refused: bool
+
+
+def read_all(photos: Sequence[Path], asked: Asked, *, as_json: bool) -> Iterator[ToldPhotograph]:
+    """Yield what is printed of each photograph in turn, then of several of one foot together.
+
+    Raises
+    ------
+    InputError
+        Where a file cannot be opened, before the first is read.
+    UsageError
+        Where one overlay is asked for and several photographs are named.
+    MissingExtra
+        Where what reads photographs is not installed.
+    """
+    if asked.overlay is not None:
+        if len(photos) > 1:
+            raise UsageError(
+                f"--overlay draws on exactly one photograph; here are {len(photos)}.", "Name one photograph."
+            )
+        if asked.overlay.suffix.lower() not in _PICTURES:
+            raise InputError.at(
+                "--overlay", f"a file ending in {asked.overlay.suffix or 'nothing'}", ".jpg or .png"
+            )
+        check_folder(asked.overlay, "--overlay")
+    calibration = None if asked.calibration is None else read_calibration(asked.calibration)
+    names = names_of(photos)
+    _check_files(photos, names)
+    from heelball.sheet.combining import combined
+    from heelball.sheet.reading import read_photograph
+
+    taken: dict[str, list[SheetReading]] = {}
+    for photo, name in zip(photos, names, strict=True):
+        content = _content(photo, name)
+        try:
+            reading = read_photograph(content, name, asked.told, calibration)
+        except Refused as refused:
+            yield _refused(name, refused, as_json=as_json)
+            continue
+        if asked.overlay is not None:
+            from heelball.sheet.overlay import overlay_picture
+
+            kind = "png" if asked.overlay.suffix.lower() == ".png" else "jpg"
+            write_new_bytes(asked.overlay, overlay_picture(reading, content, kind), "--overlay")
+        taken.setdefault(reading.foot, []).append(reading)
+        yield _told(reading, asked, as_json=as_json)
+    for readings in taken.values():
+        if len(readings) > 1:
+            together = combined(readings)
+            if together is not None:
+                yield _told(together, asked, as_json=as_json, photos=[one.photo for one in readings])
+
+
+def _check_files(photos: Sequence[Path], names: Sequence[str]) -> None:
+    problems = []
+    for photo, name in zip(photos, names, strict=True):
+        if photo.is_dir():
+            problems.append(Problem(name, "a folder", "a photograph"))
+        elif not photo.exists():
+            problems.append(Problem(name, "no such file", "a photograph"))
+    if problems:
+        raise InputError(problems)
+
+
+def _content(photo: Path, name: str) -> bytes:
+    try:
+        with photo.open("rb") as file:
+            content = file.read(LARGEST + 1)
+    except OSError as refused:
+        raise InputError.at(name, (refused.strerror or "cannot be read").lower(), "a photograph") from None
+    if len(content) > LARGEST:
+        raise InputError.at(name, "more than 100 MB", "one photograph")
+    return content
+
+
+def _refused(name: str, refused: Refused, *, as_json: bool) -> ToldPhotograph:
+    if as_json:
+        return ToldPhotograph((Line(json_line(refused_line(name, refused))),), refused=True)
+    lines = [*heading(f"{name}: not read"), *paragraph(refused.message, first="  ")]
+    return ToldPhotograph((*lines, *paragraph(refused.remedy, first="  ")), refused=True)
+
+
+def _told(
+    reading: SheetReading, asked: Asked, *, as_json: bool, photos: Sequence[str] = ()
+) -> ToldPhotograph:
+    record = sheet_line(reading, girth=asked.girth, instep=asked.instep)
+    if photos:
+        record |= {"combined": True, "photos": list(photos)}
+    if as_json:
+        return ToldPhotograph((Line(json_line(record)),), refused=False)
+    return ToldPhotograph(tuple(_note(record, photos)), refused=False)
+
+
+def _note(record: dict[str, Any], photos: Sequence[str]) -> list[Line]:
+    title = ", ".join(photos) if photos else record["photo"]
+    lines = heading(f"{title}: {record['foot']} foot{', together' if photos else ''}")
+    rows = [("", "the line, mm", "the foot, mm")]
+    for name in FOOT:
+        figure = record["foot_mm"][name]
+        drawn = record["drawn"][name]
+        rows.append((_WORDS[name], f"{drawn:.1f}", f"{figure['mean_mm']:.1f} ±{figure['sd_mm']:.1f}"))
+    for name, words in (("girth", "round the ball, by tape"), ("instep", "round the instep, by tape")):
+        figure = record["tape"][name]
+        if figure is not None:
+            rows.append((words, "", f"{figure['mean_mm']:.1f} ±{figure['sd_mm']:.1f}"))
+    lines += table(rows, right=(1, 2))
+    scale = record["scale"]
+    proof = _WITNESSES.get(scale["witness"], "which nothing proves")
+    scale = f"The print came out at {100 * scale['mean']:.1f} % of its size, {proof}."
+    lines += paragraph(f"± is one standard deviation. {scale}", first="  ")
+    lines += items(record["remarks"])
+    return lines
