@@ -113,8 +113,8 @@ class DrawnLine:
     Parameters
     ----------
     points
-        Shape (n, 2), (along, across) [mm] about every quarter millimetre, from the inner side of the heel round the toes
-        to the outer side; closed by the heel edge, or by itself.
+        Shape (n, 2), (along, across) [mm] about every quarter millimetre, from the inner side of the
+        heel round the toes to the outer side; closed by the heel edge, or by itself.
     drawn
         Shape (n,): whether something was drawn there; false on bridged gaps.
     closed
@@ -184,13 +184,34 @@ class Circumstances:
     card: float | None = None
 
 
-@frozen
+@frozen(eq=False)
 class Scale:
-    """True millimetres to one of the print: along and across the sheet, sd of each, and what says so."""
+    """True millimetres to one of the print, and what says so.
+
+    Parameters
+    ----------
+    mean, sd
+        Along the foot.
+    witness
+        The surest of what says so.
+    factors
+        Shape (3,): of what lies along the foot, of what lies across it, and how much of the way
+        along is added to the way across, for a print stretched more one way than the other.
+    cov
+        Covariance of `factors`, shape (3, 3).
+    page
+        Along the page's width and along its height, shape (2,).
+    page_cov
+        Covariance of `page`, shape (2, 2).
+    """
 
     mean: float
     sd: float
     witness: Witness
+    factors: Array
+    cov: Array
+    page: Array
+    page_cov: Array
     remarks: tuple[str, ...] = ()
 
 
