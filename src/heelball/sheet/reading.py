@@ -9,6 +9,7 @@ from heelball.sheet.calibration import Calibration
 from heelball.sheet.drawing import measure
 from heelball.sheet.edges import find_edges
 from heelball.sheet.hand import foot_of
+from heelball.sheet.ink import ink_of
 from heelball.sheet.layout import Page
 from heelball.sheet.line import find_line
 from heelball.sheet.markers import find_markers, the_sheet
@@ -16,7 +17,7 @@ from heelball.sheet.picture import open_picture
 from heelball.sheet.plan import make_plan
 from heelball.sheet.plane import Plane, fit_plane
 from heelball.sheet.quality import check_quality
-from heelball.sheet.scale import scale_of, true_points
+from heelball.sheet.scale import scale_of, true_line, true_ticks
 from heelball.sheet.ticks import find_ticks
 from heelball.sheet.values import (
     Array,
@@ -86,23 +87,19 @@ def read_photograph(
     pages, corners = the_sheet(found)
     plane = fit_plane(corners, pages, found.grey.shape, picture.focal_px)
     check_quality(found.grey, plane, corners, pages)
-    scale = scale_of(told, pages, find_edges(found.grey, plane, pages))
+    scale = scale_of(told, pages[0].frame, find_edges(found.grey, plane, pages))
     plan = make_plan(found.grey, plane, pages)
-    line = find_line(plan, pages[0].holds)
-    ticks = find_ticks(plan, line)
-    # On the print first: whatever is refused of a drawing is refused of it as it was drawn.
+    ink = ink_of(plan)
+    line = find_line(ink, pages[0].holds)
+    ticks = find_ticks(ink, line)
+    # On the print first: what is refused of a drawing is refused of it as it was drawn.
     measure(line, ticks)
-    frame = pages[0].frame
     seen = SeenOnSheet(
         plan,
         plane,
         pages,
-        evolve(line, points=true_points(line.points, frame, scale)),
-        evolve(
-            ticks,
-            inner=true_points(ticks.inner[None], frame, scale)[0],
-            outer=true_points(ticks.outer[None], frame, scale)[0],
-        ),
+        true_line(line, scale),
+        true_ticks(ticks, scale),
         told,
         calibration,
         found.mirrored,
@@ -112,8 +109,7 @@ def read_photograph(
         "tilt_deg": plane.tilt_deg,
         "reprojection_mm": plane.reprojection_mm,
     }
-    remarks = (*scale.remarks, *_remarks(seen))
-    return _reading(name, seen, scale, quality, remarks)
+    return _reading(name, seen, scale, quality, (*scale.remarks, *_remarks(seen)))
 
 
 def with_ticks(reading: SheetReading, inner: float, outer: float) -> SheetReading:
@@ -143,10 +139,8 @@ def _reading(
     name: str, seen: SeenOnSheet, scale: Scale, quality: dict[str, float], remarks: tuple[str, ...]
 ) -> SheetReading:
     drawing = measure(seen.line, seen.ticks)
-    mean, cov, own = foot_of(drawing, seen.line, seen.ticks, seen.told, scale, seen.calibration)
-    return SheetReading(
-        name, seen.pages[0].foot, drawing, mean, cov, own, scale, quality, seen.told.load, remarks, seen
-    )
+    foot = foot_of(drawing, seen.line, seen.ticks, seen.told, scale, seen.calibration)
+    return SheetReading(name, seen.pages[0].foot, drawing, foot, scale, quality, remarks, seen)
 
 
 def _remarks(seen: SeenOnSheet) -> list[str]:

@@ -1,0 +1,67 @@
+"""What was drawn: thin dark strokes on the paper, told from shadows, folds and the light's fall."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+from attrs import frozen
+
+from heelball.sheet.values import Array, Plan
+
+#: Strokes up to this width are strokes [mm]; what is wider is a shadow, or print.
+WIDEST: Final = 3.5
+# Fine grain is smoothed away over this much [mm]: less than the width of a pencil's line.
+_GRAIN: Final = 0.3
+
+_Float = npt.NDArray[np.float32]
+
+
+@frozen(eq=False)
+class Ink:
+    """How much darker than the bare paper about it each place is, as a share of the paper's light.
+
+    Parameters
+    ----------
+    values
+        Shape of the plan; 0 where nothing can be told.
+    noise
+        Standard deviation where nothing is drawn.
+    plan
+        What it was read from.
+    """
+
+    values: _Float
+    noise: float
+    plan: Plan
+
+    def at(self, mm: Array) -> _Float:
+        """Return the ink at points (..., 2) of the foot's frame [mm]; 0 off the plan."""
+        plan = self.plan
+        columns = ((mm[..., 0] - plan.along_from) * plan.px_per_mm).astype(np.float32)
+        rows = ((mm[..., 1] - plan.across_from) * plan.px_per_mm).astype(np.float32)
+        return np.asarray(cv2.remap(self.values, columns, rows, cv2.INTER_LINEAR), np.float32)
+
+
+def ink_of(plan: Plan) -> Ink:
+    """Return what was drawn on a plan.
+
+    A closing lifts thin dark strokes to the light of the paper about them and leaves the edge of a
+    shadow where it is: what it lifted by is the ink.
+    """
+    grain = _GRAIN * plan.px_per_mm
+    smooth = cv2.GaussianBlur(plan.grey, (0, 0), grain)
+    wide = int(WIDEST * plan.px_per_mm) | 1
+    bare = cv2.morphologyEx(smooth, cv2.MORPH_CLOSE, np.ones((wide, wide), np.uint8))
+    lifted = cv2.subtract(bare, smooth).astype(np.float32)
+    values = lifted / np.maximum(bare, 16).astype(np.float32)
+    # A closing takes the brightest grain about for the paper: what it lifts bare paper by is no ink.
+    sample = values[plan.free][::7]
+    middle = float(np.median(sample)) if sample.size else 0.0
+    noise = 1.4826 * float(np.median(np.abs(sample - middle))) if sample.size else 0.0
+    around = cv2.blur(np.minimum(values, middle + 3 * noise), (8 * wide | 1, 8 * wide | 1))
+    values = np.maximum(values - around, 0)
+    values[~plan.free] = 0
+    return Ink(values, max(noise, 1 / 512), plan)

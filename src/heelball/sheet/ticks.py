@@ -1,0 +1,155 @@
+"""The two ticks at the ball joints: short strokes out from the line, one on each side."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+from attrs import frozen
+
+from heelball.sheet.ink import Ink
+from heelball.sheet.values import Array, DrawnLine, Refused, Ticks
+from heelball.sheet.ways import evenly, normals_of
+
+#: Where along the length a ball joint's tick may stand.
+FROM, TO = 0.48, 0.86
+#: Shortest stroke that is a tick, and how far from the line it may begin [mm].
+SHORTEST: Final = 3.5
+FARTHEST_START: Final = 4.0
+
+_STEP: Final = 0.25
+_OUT_STEP: Final = 0.5
+_OUT_TO: Final = 17.0
+_LINE_HALF: Final = 1.0  # this near the line its own ink hides the tick's [mm]
+# A tick may lean by this much from square to the line (tangent), tried in these steps.
+_SLANTS: Final = np.arange(-0.8, 0.81, 0.1)
+_INK_SDS: Final = 3.5
+_BREAK: Final = 1.0
+# A second stroke of this share of the first's length makes it doubtful which is meant.
+_RIVAL: Final = 0.75
+_APART: Final = 4.0
+#: What a tick's meeting with the line is read to [mm].
+READ_SD: Final = 0.3
+
+_Float = npt.NDArray[np.float32]
+
+
+@frozen(eq=False)
+class _Stroke:
+    """One stroke beside the line: where it meets it, how long it is, how dark."""
+
+    at: int
+    length: float
+    ink: float
+
+    @property
+    def weight(self) -> float:
+        return self.length * self.ink
+
+
+def find_ticks(ink: Ink, line: DrawnLine) -> Ticks:
+    """Find the ticks at the inner and the outer ball joint.
+
+    Parameters
+    ----------
+    ink, line
+        What was drawn on the paper, and the line in it.
+
+    Raises
+    ------
+    Refused
+        `ticks`: none on a side, or several that could each be meant.
+    """
+    way = evenly(line.points, _STEP)
+    tip = int(way[:, 0].argmax())
+    start = 0.0 if not line.closed else float(way[:, 0].min())
+    share = (way[:, 0] - start) / (way[tip, 0] - start)
+    normals = normals_of(way, smooth=16)
+    sides = {"inner": np.arange(len(way)) < tip, "outer": np.arange(len(way)) > tip}
+    met = {}
+    for side, here in sides.items():
+        allowed = np.flatnonzero(here & (share > FROM) & (share < TO))
+        stroke = _the_one(_strokes(ink, way, normals, allowed), side)
+        met[side] = way[stroke.at]
+    return Ticks(met["inner"], met["outer"], READ_SD, READ_SD)
+
+
+def _strokes(ink: Ink, way: Array, normals: Array, allowed: npt.NDArray[np.intp]) -> list[_Stroke]:
+    """Return the strokes that go out from a stretch of the line, the strongest first."""
+    if len(allowed) < 8:
+        return []
+    spare = round(_OUT_TO * float(_SLANTS[-1]) / _STEP) + 2
+    first, last = max(allowed[0] - spare, 0), min(allowed[-1] + spare + 1, len(way))
+    out = np.arange(0.0, _OUT_TO, _OUT_STEP)
+    strip = ink.at(way[first:last, None] + out[None, :, None] * normals[first:last, None])
+    # Only what is narrow along the line is a stroke out from it: the line beside it, tape and
+    # shadows are as dark a little farther on.
+    narrow = int(3.0 / _STEP) | 1
+    strip = strip - cv2.morphologyEx(strip, cv2.MORPH_OPEN, np.ones((narrow, 1), np.uint8))
+    outside = out >= _LINE_HALF
+    # One layer a slant, each sheared so that a stroke of that slant goes straight out.
+    layers = np.stack([_sheared(strip, out * slant / _STEP)[:, outside] for slant in _SLANTS])
+    lengths, inks = _runs(layers, _INK_SDS * ink.noise)
+    slants, places = np.nonzero(lengths >= SHORTEST)
+    found = [
+        _Stroke(int(at) + first, float(lengths[slant, at]), float(inks[slant, at]))
+        for slant, at in zip(slants, places, strict=True)
+        if allowed[0] <= at + first <= allowed[-1]
+    ]
+    return _apart(found)
+
+
+def _sheared(strip: _Float, shift: Array) -> _Float:
+    """Return the strip with each distance out moved along the line by so many rows."""
+    rows, columns = strip.shape
+    along = np.arange(rows, dtype=np.float32)[:, None] + shift[None].astype(np.float32)
+    across = np.broadcast_to(np.arange(columns, dtype=np.float32)[None], strip.shape)
+    return np.asarray(cv2.remap(strip, np.ascontiguousarray(across), along, cv2.INTER_LINEAR), np.float32)
+
+
+def _runs(layers: _Float, limit: float) -> tuple[Array, Array]:
+    """Return how long the stroke is that begins near the line [mm], and its mean ink.
+
+    Parameters
+    ----------
+    layers
+        Shape (slants, places along the line, distances out).
+
+    Returns
+    -------
+    tuple
+        Each of shape (slants, places).
+    """
+    dark = layers > limit
+    length, total, empty = (np.zeros(layers.shape[:2]) for _ in range(3))
+    begun, over = (np.zeros(layers.shape[:2], bool) for _ in range(2))
+    for column in range(layers.shape[2]):
+        here = dark[..., column] & ~over
+        begun |= here
+        length += _OUT_STEP * here
+        total += np.where(here, layers[..., column], 0)
+        empty = np.where(here, 0, empty + _OUT_STEP)
+        over |= np.where(begun, empty > _BREAK, empty > FARTHEST_START)
+    return length, total / np.maximum(length / _OUT_STEP, 1)
+
+
+def _apart(strokes: list[_Stroke]) -> list[_Stroke]:
+    """Return the strongest of the strokes that stand close together, strongest first."""
+    kept: list[_Stroke] = []
+    for stroke in sorted(strokes, key=lambda one: -one.weight):
+        if all(abs(stroke.at - other.at) * _STEP > _APART for other in kept):
+            kept.append(stroke)
+    return kept
+
+
+def _the_one(strokes: list[_Stroke], side: str) -> _Stroke:
+    remedy = (
+        f"Draw one short tick at the {side} ball joint, out from the line, and photograph the sheet again."
+    )
+    if not strokes:
+        raise Refused("ticks", f"No tick is to be seen at the {side} ball joint.", remedy)
+    if len(strokes) > 1 and strokes[1].weight > _RIVAL * strokes[0].weight:
+        raise Refused("ticks", f"There is more than one stroke that could be the {side} tick.", remedy)
+    return strokes[0]
