@@ -13,7 +13,7 @@ from typing import Final
 from heelball.sheet.heic import ANSWER, ANSWER_BEGINS
 from heelball.sheet.unopened import MOST_PIXELS
 
-_ADDRESS_SPACE_BYTES: Final = 1_000_000_000
+_ADDRESS_SPACE_BYTES: Final = 700_000_000
 _CPU_SECONDS: Final = 16
 _MOST_EXIF: Final = 65_536
 
@@ -55,7 +55,7 @@ def main() -> int:
     options.AUX_IMAGES = False
     close_files()
     Image.MAX_IMAGE_PIXELS = MOST_PIXELS
-    with HeifImageFile(io.BytesIO(content)) as picture:
+    with HeifImageFile(io.BytesIO(content)) as picture:  # type: ignore[no-untyped-call]
         if picture.width * picture.height > MOST_PIXELS:
             return 1
         exif = picture.info.get("exif") or b""
