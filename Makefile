@@ -1,5 +1,6 @@
 # Needs git, make and Python 3.11 or newer with venv and pip; never root, never a compiler.
-# Two environments, each from its hashed lock: .venv is what a user has, .venv-test adds the tools.
+# Two environments, each from its hashed lock: .venv is what a user has, .venv-test adds the tools; and a
+# small third, for the oldest OpenCV that photographs are read with.
 
 PYTHON ?= python3
 WORKERS ?= 2
@@ -15,12 +16,13 @@ export PIP_ROOT_USER_ACTION := ignore
 
 USE := .venv/.installed
 TEST := .venv-test/.installed
+OLDEST := .venv-opencv410/.installed
 RUN := .venv/bin/python
 TOOLS := .venv-test/bin
 
 CODE := src tests $(wildcard benchmarks evaluation)
 
-.PHONY: demo test slow bench evaluate picture docs lint style contracts types dependencies tracked bare-help \
+.PHONY: demo test opencv410 slow bench evaluate picture docs lint style contracts types dependencies tracked bare-help \
 	lock clean help
 
 ## demo         build .venv and run the main job on the demo bench
@@ -30,6 +32,10 @@ demo: $(USE)
 ## test         build .venv-test and pass the whole suite, warnings as errors
 test: $(TEST)
 	@$(TOOLS)/python -m pytest -n $(WORKERS) --dist worksteal $(PYTEST)
+
+## opencv410    the tests of photographs on the oldest OpenCV allowed
+opencv410: $(OLDEST)
+	@.venv-opencv410/bin/python -m pytest -n $(WORKERS) --dist worksteal tests/sheet $(PYTEST)
 
 ## slow         the long counts that `make test` leaves out
 slow: $(TEST)
@@ -81,10 +87,12 @@ LOCK := $(UV) pip compile --quiet --universal --python-version 3.11 --generate-h
 lock:
 	@$(LOCK) requirements/runtime.in -o requirements/runtime.lock
 	@$(LOCK) -c requirements/runtime.lock requirements/test.in -o requirements/test.lock
+	@sed -n '/^opencv/d; s/ \\$$//; /^[a-z].*==/p' requirements/test.lock \
+		| $(LOCK) -c - requirements/opencv410.in -o requirements/opencv410.lock
 
-## clean        remove both environments and everything built
+## clean        remove the environments and everything built
 clean:
-	@rm -rf .venv .venv-test docs/_build docs/_api .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	@rm -rf .venv .venv-test .venv-opencv410 docs/_build docs/_api .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
 
 ## help         this list
 help:
@@ -94,8 +102,9 @@ help:
 
 .venv/.locked: requirements/runtime.lock
 .venv-test/.locked: requirements/test.lock
+.venv-opencv410/.locked: requirements/opencv410.lock
 
-.venv/.locked .venv-test/.locked:
+.venv/.locked .venv-test/.locked .venv-opencv410/.locked:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
 		|| { echo "Heelball needs Python 3.11 or newer; name one: make PYTHON=python3.12 ..." >&2; exit 1; }
 	@echo "Building $(@D) from $<" >&2
@@ -106,7 +115,8 @@ help:
 
 .venv/.installed: .venv/.locked pyproject.toml
 .venv-test/.installed: .venv-test/.locked pyproject.toml
+.venv-opencv410/.installed: .venv-opencv410/.locked pyproject.toml
 
-.venv/.installed .venv-test/.installed:
+.venv/.installed .venv-test/.installed .venv-opencv410/.installed:
 	@$(@D)/bin/python -m pip install -qq --no-deps --no-build-isolation -e .
 	@touch $@

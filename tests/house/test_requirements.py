@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 REPOSITORY = Path(__file__).resolve().parents[2]
-LOCKS = ("runtime", "test")
+LOCKS = ("runtime", "test", "opencv410")
 
 # One requirement of a lock: a pin, perhaps a marker, and its hashes on the lines below.
 _PIN = re.compile(r"^(?P<name>[a-z0-9-]+)==(?P<version>[^ ;]+)(?: ; [^\\]+)? \\$")
@@ -44,6 +44,15 @@ def test_every_line_of_a_lock_is_a_pin_or_a_hash(lock: str) -> None:
 
 def test_the_tests_run_on_what_users_have() -> None:
     assert locked("runtime") <= locked("test")
+
+
+def test_both_ends_of_opencv_are_tested_on_the_same_of_everything_else() -> None:
+    declared = (REPOSITORY / "requirements" / "runtime.in").read_text(encoding="utf-8")
+    lowest = re.search(r"^opencv-python-headless>=([0-9.]+),", declared, re.MULTILINE)
+    assert lowest is not None
+    (oldest,) = locked("opencv410") - locked("test")
+    assert oldest[0] == "opencv-python-headless"
+    assert oldest[1].startswith(f"{lowest[1]}.")
 
 
 @pytest.mark.parametrize("lock", LOCKS)
