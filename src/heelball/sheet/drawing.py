@@ -44,16 +44,13 @@ def measure(line: DrawnLine, ticks: Ticks) -> Drawing:
     ball = (ticks.inner + ticks.outer) / 2
     turn = 0.0
     for _ in range(_ROUNDS):
-        along, across = _directions(turn)
-        start, length = _extent(points, line.closed, along, _heel_middle(points, line.closed, along, across))
-        middle = _middle_at(points, along, across, start + HEEL_SHARE * length)
-        way = ball - middle
-        found = float(np.arctan2(way[1], way[0])) + np.radians(AXIS_TURN_DEG)
-        if abs(found - turn) < _SETTLED:
+        before = turn
+        way = ball - _heel_middle(points, line.closed, turn)
+        turn = float(np.arctan2(way[1], way[0])) + np.radians(AXIS_TURN_DEG)
+        if abs(turn - before) < _SETTLED:
             break
-        turn = found
     along, across = _directions(turn)
-    middle = _middle_at(points, along, across, start + HEEL_SHARE * length)
+    middle = _heel_middle(points, line.closed, turn)
     start, length = _extent(points, line.closed, along, middle)
     inner, outer = ((tick @ along) - start for tick in (ticks.inner, ticks.outer))
     if inner <= outer:
@@ -82,21 +79,23 @@ def _directions(turn: float) -> tuple[Array, Array]:
     return np.array([cos, sin]), np.array([-sin, cos])
 
 
-def _heel_middle(points: Array, closed: bool, along: Array, across: Array) -> Array:
-    """Return the heel's middle for a length measured roughly, from the rearmost point that is known."""
-    far = points @ along
-    start = float(far.min()) if closed else 0.0
-    return _middle_at(points, along, across, start + HEEL_SHARE * (float(far.max()) - start))
+def _heel_middle(points: Array, closed: bool, turn: float) -> Array:
+    """Return the middle of the line's width at the heel's share of the length, for an axis so turned."""
+    along, across = _directions(turn)
+    middle = np.zeros(2)
+    # The length begins where the axis meets the heel edge, and the axis goes through the middle.
+    for _ in range(2):
+        start, length = _extent(points, closed, along, middle)
+        middle = _middle_at(points, along, across, start + HEEL_SHARE * length)
+    return middle
 
 
 def _extent(points: Array, closed: bool, along: Array, middle: Array) -> tuple[float, float]:
     """Return where the length begins along the axis, and the length."""
     far = points @ along
-    if closed:
-        start = float(far.min())
-    else:
-        # Where the axis, through the heel's middle, meets the heel edge (along the sheet: 0).
-        start = float((middle - along * (middle[0] / along[0])) @ along)
+    # On a wall: where the axis, through the heel's middle, meets the heel edge (along the sheet: 0).
+    at_wall = float((middle - along * (middle[0] / along[0])) @ along)
+    start = float(far.min()) if closed else at_wall
     return start, float(far.max()) - start
 
 

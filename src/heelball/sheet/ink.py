@@ -64,4 +64,4 @@ def ink_of(plan: Plan) -> Ink:
     around = cv2.blur(np.minimum(values, middle + 3 * noise), (8 * wide | 1, 8 * wide | 1))
     values = np.maximum(values - around, 0)
     values[~plan.free] = 0
-    return Ink(values, max(noise, 1 / 512), plan)
+    return Ink(np.asarray(values, np.float32), max(noise, 1 / 512), plan)

@@ -100,7 +100,7 @@ def _second_look(ink: Ink, rough: Array) -> tuple[Array, Mask, Array, float]:
     out = np.arange(-_STRIP_HALF, _STRIP_HALF + _STRIP_STEP / 2, _STRIP_STEP)
     strip = ink.at(way[:, None] + out[None, :, None] * normals[:, None])
     # Along the line, not across it: a stroke goes on, a grain does not.
-    along = cv2.blur(strip, (1, 5))
+    along = np.asarray(cv2.blur(strip, (1, 5)), np.float32)
     rows = cheapest_path(_price(along, ink), bend=0.08, widest_step=1)
     centre, spread, strength = _centre(strip, out, rows, ink)
     level = float(np.median(strength[strength > 3 * ink.noise])) if (strength > 3 * ink.noise).any() else 0.0

@@ -15,9 +15,9 @@ from attrs import frozen
 
 from heelball.errors import InternalFault
 from heelball.sheet.picture import open_picture
-from heelball.sheet.reading import SeenOnSheet
+from heelball.sheet.reading import SheetReading
 from heelball.sheet.scale import print_points
-from heelball.sheet.values import Array, SheetReading
+from heelball.sheet.values import Array, Grey
 
 #: Longer side of a photograph that is drawn on [pixels].
 _LONGEST: Final = 2000
@@ -58,16 +58,16 @@ class PlanPicture:
 
 def plan_picture(reading: SheetReading, px_per_mm: float = _PLAN_PX_PER_MM) -> PlanPicture:
     """Return the paper as seen from straight above, with what was found."""
-    seen: SeenOnSheet = reading.found
+    seen = reading.seen
     plan = seen.plan
     # From (across down, along right) to toes up; a right foot's inner side is at the left.
     right = seen.pages[0].foot == "right"
-    turned = cv2.rotate(plan.grey, cv2.ROTATE_90_COUNTERCLOCKWISE)
+    turned = np.asarray(cv2.rotate(plan.grey, cv2.ROTATE_90_COUNTERCLOCKWISE), np.uint8)
     if right:
         turned = np.ascontiguousarray(turned[:, ::-1])
     factor = px_per_mm / plan.px_per_mm
     size = (round(turned.shape[1] * factor), round(turned.shape[0] * factor))
-    canvas = cv2.cvtColor(cv2.resize(turned, size, interpolation=cv2.INTER_AREA), cv2.COLOR_GRAY2BGR)
+    canvas = _coloured(turned, size)
     step = 1 / px_per_mm
     top = plan.along_from + (plan.grey.shape[1] - 1) / plan.px_per_mm
     first = plan.across_from
@@ -92,17 +92,17 @@ def plan_picture(reading: SheetReading, px_per_mm: float = _PLAN_PX_PER_MM) -> P
 
 def overlay_picture(reading: SheetReading, content: bytes, kind: Literal["jpg", "png"] = "jpg") -> bytes:
     """Return the photograph with what was found drawn on it, without any of its file's other contents."""
-    seen: SeenOnSheet = reading.found
+    seen = reading.seen
     grey = open_picture(content).grey
     if seen.mirrored:
         grey = np.ascontiguousarray(grey[:, ::-1])
     shrink = min(1.0, _LONGEST / max(grey.shape))
     size = (round(grey.shape[1] * shrink), round(grey.shape[0] * shrink))
-    canvas = cv2.cvtColor(cv2.resize(grey, size, interpolation=cv2.INTER_AREA), cv2.COLOR_GRAY2BGR)
+    canvas = _coloured(grey, size)
     frame = seen.pages[0].frame
 
     def place(mm: Array) -> Array:
-        return (seen.plane.to_picture(frame.to_page(mm)) + 0.5) * shrink - 0.5
+        return np.asarray((seen.plane.to_picture(frame.to_page(mm)) + 0.5) * shrink - 0.5)
 
     _draw(canvas, reading, place, thickness=2)
     return _encoded(canvas, kind)
@@ -110,11 +110,10 @@ def overlay_picture(reading: SheetReading, content: bytes, kind: Literal["jpg", 
 
 def _draw(canvas: _Colour, reading: SheetReading, place: _Place, *, thickness: int) -> None:
     """Draw line, axis and ticks; `place` takes the print's own mm in the foot's frame to pixels."""
-    seen: SeenOnSheet = reading.found
-    frame = seen.pages[0].frame
+    seen = reading.seen
 
     def pixels(true_mm: Array) -> npt.NDArray[np.int32]:
-        px = place(print_points(true_mm, frame, reading.scale))
+        px = place(print_points(true_mm, reading.scale))
         return np.round(px * _SUBPIXELS).astype(np.int32)
 
     def stroke(true_mm: Array, colour: tuple[int, int, int], wide: int) -> None:
@@ -135,6 +134,11 @@ def _draw(canvas: _Colour, reading: SheetReading, place: _Place, *, thickness: i
             cv2.LINE_AA,
             _SHIFT,
         )
+
+
+def _coloured(grey: Grey, size: tuple[int, int]) -> _Colour:
+    small = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
+    return np.asarray(cv2.cvtColor(small, cv2.COLOR_GRAY2BGR), np.uint8)
 
 
 def _encoded(canvas: _Colour, kind: str) -> bytes:

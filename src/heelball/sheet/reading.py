@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-import numpy as np
-from attrs import evolve, frozen
+from collections.abc import Sequence
 
+import numpy as np
+from attrs import evolve, field, frozen
+
+from heelball.foot.vector import Foot
 from heelball.sheet.calibration import Calibration
+from heelball.sheet.combining import combined
 from heelball.sheet.drawing import measure
 from heelball.sheet.edges import find_edges
-from heelball.sheet.hand import foot_of
+from heelball.sheet.hand import FootDrawn, foot_of
 from heelball.sheet.ink import ink_of
 from heelball.sheet.layout import Page
 from heelball.sheet.line import find_line
@@ -22,10 +26,10 @@ from heelball.sheet.ticks import find_ticks
 from heelball.sheet.values import (
     Array,
     Circumstances,
+    Drawing,
     DrawnLine,
     Plan,
     Scale,
-    SheetReading,
     Ticks,
 )
 
@@ -57,6 +61,40 @@ class SeenOnSheet:
     told: Circumstances
     calibration: Calibration | None
     mirrored: bool
+
+
+@frozen(eq=False)
+class SheetReading:
+    """What one photograph, or several of one sheet, say of a foot.
+
+    Parameters
+    ----------
+    photo
+        What the photograph is called.
+    foot
+        Which foot the sheet was printed for.
+    drawing
+        What is measured on the drawn line, in true mm.
+    drawn_round
+        The foot that the line was drawn round.
+    scale
+        The print's scale.
+    quality
+        ``px_per_mm``, ``tilt_deg``, ``reprojection_mm``.
+    remarks
+        Sentences.
+    seen
+        What it rests on.
+    """
+
+    photo: str
+    foot: Foot
+    drawing: Drawing
+    drawn_round: FootDrawn
+    scale: Scale
+    quality: dict[str, float]
+    remarks: tuple[str, ...]
+    seen: SeenOnSheet = field(repr=False)
 
 
 def read_photograph(
@@ -127,7 +165,7 @@ def with_ticks(reading: SheetReading, inner: float, outer: float) -> SheetReadin
     Refused
         Where ticks there would make another foot of it.
     """
-    seen: SeenOnSheet = reading.found
+    seen = reading.seen
     points = [_on_line(seen.line, along, inner=side) for along, side in ((inner, True), (outer, False))]
     moved = evolve(seen, ticks=Ticks(points[0], points[1], _MOVED_SD, _MOVED_SD))
     remark = "The ticks were moved by the fitter."
@@ -164,3 +202,20 @@ def _on_line(line: DrawnLine, along: float, *, inner: bool) -> Array:
     tip = int(points[:, 0].argmax())
     side = points[: tip + 1] if inner else points[tip:]
     return np.asarray(side[int(np.abs(side[:, 0] - along).argmin())])
+
+
+def together(readings: Sequence[SheetReading]) -> SheetReading:
+    """Return what several photographs of one foot's sheet say together.
+
+    Where they do not agree, the first stands as it is, with a sentence for each contradiction.
+    """
+    both = combined([one.drawn_round for one in readings])
+    first = readings[0]
+    name = ", ".join(one.photo for one in readings)
+    remarks = dict.fromkeys(remark for one in readings for remark in one.remarks)
+    return evolve(
+        first,
+        photo=name,
+        drawn_round=both.foot or first.drawn_round,
+        remarks=(*remarks, *both.remarks),
+    )

@@ -95,6 +95,13 @@ def true_points(points: Array, scale: Scale) -> Array:
     return np.stack([along * points[..., 0], across * points[..., 1] + shear * points[..., 0]], axis=-1)
 
 
+def print_points(points: Array, scale: Scale) -> Array:
+    """Return points in true mm, shape (..., 2), in the print's mm again."""
+    along, across, shear = scale.factors
+    back = points[..., 0] / along
+    return np.stack([back, (points[..., 1] - shear * back) / across], axis=-1)
+
+
 def true_line(line: DrawnLine, scale: Scale) -> DrawnLine:
     """Return a drawn line in true mm."""
     return evolve(line, points=true_points(line.points, scale), spread=line.spread * scale.mean)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 import numpy as np
 import numpy.typing as npt
-from attrs import field, frozen
+from attrs import frozen
 
 from heelball.errors import PhotographError
 from heelball.foot.reading import Load
-from heelball.foot.vector import Foot
 
 Array = npt.NDArray[np.float64]
 Grey = npt.NDArray[np.uint8]
@@ -215,31 +214,5 @@ class Scale:
     remarks: tuple[str, ...] = ()
 
 
-@frozen(eq=False)
-class SheetReading:
-    """What one photograph says of a foot (``heelball/sheet-reading/1``).
-
-    Parameters
-    ----------
-    drawing
-        The drawn line, true millimetres (scale applied).
-    mean, cov
-        The foot: length, ball, outer ball, breadth [mm] in the order of `FOOT`, and their covariance [mm²].
-    quality
-        ``px_per_mm``, ``tilt_deg``, ``reprojection_mm``.
-    """
-
-    photo: str
-    foot: Foot
-    drawing: Drawing
-    mean: Array
-    cov: Array
-    scale: Scale
-    quality: dict[str, float]
-    load: Load
-    remarks: tuple[str, ...] = ()
-    found: Any = field(default=None, repr=False)
-
-
-#: Measures of the foot, in the order of `SheetReading.mean`.
+#: What is said of the foot, in the order of every mean and covariance of it.
 FOOT: Final = ("length", "ball", "outer_ball", "breadth")

@@ -120,7 +120,7 @@ def _answer(asked: AskedSheet) -> SeenSheet | tuple[type[HeelballError], tuple[A
 def _seen(asked: AskedSheet) -> SeenSheet:
     from heelball.sheet.overlay import overlay_picture, plan_picture
     from heelball.sheet.reading import read_photograph, with_ticks
-    from heelball.work.sheet_read import sheet_line
+    from heelball.work.sheet_json import sheet_line
 
     reading = read_photograph(asked.content, asked.name, asked.told)
     if asked.ticks is not None:

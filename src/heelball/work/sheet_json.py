@@ -1,10 +1,12 @@
-"""A sheet's reading as ``heelball/sheet-reading/1``: one line a photograph, and back out of no line."""
+"""A sheet's reading as ``heelball/sheet-reading/1``, one line a photograph."""
 
 from __future__ import annotations
 
 from typing import Any, Final
 
-from heelball.sheet.values import DRAWN, FOOT, Circumstances, Refused, Scale, SheetReading
+from heelball.sheet.reading import SheetReading
+from heelball.sheet.scale import true_tape
+from heelball.sheet.values import DRAWN, FOOT, Refused, Scale
 from heelball.work.figures_json import mm
 
 SCHEMA: Final = "heelball/sheet-reading/1"
@@ -26,10 +28,10 @@ def sheet_line(
         As read from the printed tape [mm]; the print's scale is taken out of them.
     """
     drawing = reading.drawing
-    sds = {name: float(reading.cov[i, i]) ** 0.5 for i, name in enumerate(FOOT)}
+    mean, cov = reading.drawn_round.mean, reading.drawn_round.cov
+    sds = {name: float(cov[i, i]) ** 0.5 for i, name in enumerate(FOOT)}
     of = [FOOT.index(name) for name in ("length", "ball", "breadth")]
-    told: Circumstances = reading.found.told
-    ticks = reading.found.ticks
+    told, ticks = reading.seen.told, reading.seen.ticks
     return {
         "schema": SCHEMA,
         "photo": reading.photo,
@@ -38,9 +40,9 @@ def sheet_line(
         "drawn": {name: mm(float(value)) for name, value in zip(DRAWN, drawing.values, strict=True)},
         "foot_mm": {
             name: {"mean_mm": mm(float(mean)), "sd_mm": mm(sds[name])}
-            for name, mean in zip(FOOT, reading.mean, strict=True)
+            for name, mean in zip(FOOT, mean, strict=True)
         },
-        "covariance": [[round(float(reading.cov[i, j]), 4) for j in of] for i in of],
+        "covariance": [[round(float(cov[i, j]), 4) for j in of] for i in of],
         "scale": scale_record(reading.scale),
         "quality": {name: round(float(value), 3) for name, value in reading.quality.items()},
         "remarks": list(reading.remarks),
@@ -62,8 +64,8 @@ def tape_record(scale: Scale, girth: float | None, instep: float | None) -> dict
     def read(value: float | None) -> dict[str, float | None] | None:
         if value is None:
             return None
-        sd = (_TAPE_SD**2 + (value * scale.sd) ** 2) ** 0.5
-        return {"mean_mm": mm(value * scale.mean), "sd_mm": mm(sd)}
+        sd = (_TAPE_SD**2 + (value * float(scale.page_cov[1, 1]) ** 0.5) ** 2) ** 0.5
+        return {"mean_mm": mm(true_tape(value, scale)), "sd_mm": mm(sd)}
 
     return {"girth": read(girth), "instep": read(instep)}
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 from attrs import frozen
 
 from heelball.errors import InputError, Problem, UsageError
-from heelball.sheet.values import FOOT, Circumstances, Refused, SheetReading
+from heelball.sheet.values import FOOT, Circumstances, Refused
 from heelball.show.page import Line, heading, items, paragraph, table
 from heelball.work.documents import names_of
 from heelball.work.figures_json import json_line
@@ -17,10 +17,13 @@ from heelball.work.new_file import check_folder, write_new_bytes
 from heelball.work.sheet_calibrate import read_calibration
 from heelball.work.sheet_json import refused_line, sheet_line
 
+if TYPE_CHECKING:
+    from heelball.sheet.reading import SheetReading
+
 #: A photograph's file may be so large [bytes]; larger ones are not opened.
 LARGEST: Final = 100 * 1024 * 1024
 
-_PICTURES: Final = {".jpg": "jpg", ".jpeg": "jpg", ".png": "png"}
+_PICTURES: Final[dict[str, Literal["jpg", "png"]]] = {".jpg": "jpg", ".jpeg": "jpg", ".png": "png"}
 _WORDS: Final = {
     "length": "length",
     "ball": "heel-to-ball",
@@ -86,8 +89,7 @@ def read_all(photos: Sequence[Path], asked: Asked, *, as_json: bool) -> Iterator
     calibration = None if asked.calibration is None else read_calibration(asked.calibration)
     names = names_of(photos)
     _check_files(photos, names)
-    from heelball.sheet.combining import combined
-    from heelball.sheet.reading import read_photograph
+    from heelball.sheet.reading import read_photograph, together
 
     taken: dict[str, list[SheetReading]] = {}
     for photo, name in zip(photos, names, strict=True):
@@ -100,15 +102,13 @@ def read_all(photos: Sequence[Path], asked: Asked, *, as_json: bool) -> Iterator
         if asked.overlay is not None:
             from heelball.sheet.overlay import overlay_picture
 
-            kind = "png" if asked.overlay.suffix.lower() == ".png" else "jpg"
+            kind = _PICTURES[asked.overlay.suffix.lower()]
             write_new_bytes(asked.overlay, overlay_picture(reading, content, kind), "--overlay")
         taken.setdefault(reading.foot, []).append(reading)
         yield _told(reading, asked, as_json=as_json)
     for readings in taken.values():
         if len(readings) > 1:
-            together = combined(readings)
-            if together is not None:
-                yield _told(together, asked, as_json=as_json, photos=[one.photo for one in readings])
+            yield _told(together(readings), asked, as_json=as_json, photos=[one.photo for one in readings])
 
 
 def _check_files(photos: Sequence[Path], names: Sequence[str]) -> None:
