@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from heelball.sheet.layout import FootFrame, pages_of
-from heelball.sheet.scale import scale_of, true_line, true_points, true_tape, true_ticks
+from heelball.sheet.scale import print_points, scale_of, true_line, true_points, true_tape, true_ticks
 from heelball.sheet.values import Circumstances, DrawnLine, Refused, Ticks
 
 A4 = pages_of("a4", "right")[0].frame
@@ -65,6 +65,15 @@ def test_both_bars_undo_a_print_that_is_stretched_more_one_way():
     # The right angle between the sides is one again, and the heel edge stays where it was.
     assert (true[1] - true[0]) @ (true[3] - true[0]) == pytest.approx(0, abs=1e-6)
     np.testing.assert_allclose(true_points(np.array([[0.0, 33.0], [0.0, -33.0]]), scale)[:, 0], 0, atol=1e-12)
+
+
+def test_true_points_are_found_again_on_the_print():
+    scale = scale_of(told(bar=(148.5, 144.0)), A4)
+    points = np.array([[0.0, 30.0], [265.0, -12.0], [190.0, 48.0]])
+    assert abs(scale.factors[2]) > 0.005
+    np.testing.assert_allclose(
+        print_points(true_points(points, scale), scale), points, rtol=1e-12, atol=1e-12
+    )
 
 
 def test_the_sd_of_the_factors_is_that_of_the_witnesses():

@@ -102,6 +102,13 @@ def print_points(points: Array, scale: Scale) -> Array:
     return np.stack([back, (points[..., 1] - shear * back) / across], axis=-1)
 
 
+def print_points(points: Array, scale: Scale) -> Array:
+    """Return where true points of the foot's frame stand in the print's mm: the inverse of `true_points`."""
+    along, across, shear = scale.factors
+    there = points[..., 0] / along
+    return np.stack([there, (points[..., 1] - shear * there) / across], axis=-1)
+
+
 def true_line(line: DrawnLine, scale: Scale) -> DrawnLine:
     """Return a drawn line in true mm."""
     return evolve(line, points=true_points(line.points, scale), spread=line.spread * scale.mean)
