@@ -47,7 +47,7 @@ class Shot:
         inner = np.array(
             [[self.focal_px, 0, (columns - 1) / 2], [0, self.focal_px, (rows - 1) / 2], [0, 0, 1]]
         )
-        return inner @ np.stack([turned[:, 0], turned[:, 1], where], axis=1)
+        return np.asarray(inner @ np.stack([turned[:, 0], turned[:, 1], where], axis=1))
 
     def camera(self) -> Array:
         """Where the lens is over the sheet [mm]."""
@@ -66,7 +66,7 @@ class Shot:
         middle, half = np.array([(columns - 1) / 2, (rows - 1) / 2]), np.hypot(rows, columns) / 2
         from_middle = (px - middle) / half
         square = (from_middle**2).sum(axis=-1, keepdims=True)
-        return middle + from_middle * half * (1 + self.bend * square)
+        return np.asarray(middle + from_middle * half * (1 + self.bend * square))
 
     def picture_of(self, mm: Array) -> Array:
         """Where points of the sheet stand in the photograph."""
@@ -79,7 +79,7 @@ class Shot:
 
 def through(matrix: Array, points: Array) -> Array:
     whole = points @ matrix[:, :2].T + matrix[:, 2]
-    return whole[..., :2] / whole[..., 2:]
+    return np.asarray(whole[..., :2] / whole[..., 2:])
 
 
 def placed(page: Page, shot: Shot, points: Array) -> Array:
@@ -89,7 +89,7 @@ def placed(page: Page, shot: Shot, points: Array) -> Array:
     dx, dy, turn_deg = shot.join
     turn = np.radians(turn_deg)
     cos, sin = np.cos(turn), np.sin(turn)
-    return page.offset + [dx, dy] + points @ np.array([[cos, sin], [-sin, cos]])
+    return np.asarray(page.offset + [dx, dy] + points @ np.array([[cos, sin], [-sin, cos]]))
 
 
 def printed(page: Page, hidden: frozenset[int] = frozenset(), paper: int = 235) -> Grey:
@@ -113,12 +113,12 @@ def printed(page: Page, hidden: frozenset[int] = frozenset(), paper: int = 235) 
 
 
 def photographed(pages: tuple[Page, ...], shot: Shot) -> Grey:
-    """The photograph of these pages."""
+    """Photograph these pages."""
     rows, columns = shot.size
-    seen = np.full(shot.size, shot.floor, np.float32)
+    seen: Array = np.full(shot.size, float(shot.floor))
     x, y = np.meshgrid(np.arange(columns, dtype=float), np.arange(rows, dtype=float))
     straight = shot.straightened(np.stack([x, y], axis=-1))
-    mm = through(np.linalg.inv(shot.matrix()), straight)
+    mm = through(np.asarray(np.linalg.inv(shot.matrix())), straight)
     for page in pages:
         on_page = mm
         if page.part == "toes":
@@ -131,6 +131,6 @@ def photographed(pages: tuple[Page, ...], shot: Shot) -> Grey:
         drawn = cv2.remap(paper, ways[..., 0], ways[..., 1], cv2.INTER_LINEAR)
         inside = ((on_page >= 0) & (on_page <= np.array(page.size))).all(axis=-1)
         seen = np.where(inside, drawn, seen)
-    seen = cv2.GaussianBlur(seen.astype(np.float32), (0, 0), 0.7)
-    seen += np.random.default_rng(shot.seed).normal(0, shot.noise, seen.shape).astype(np.float32)
+    seen = np.asarray(cv2.GaussianBlur(seen, (0, 0), 0.7), float)
+    seen += np.random.default_rng(shot.seed).normal(0, shot.noise, seen.shape)
     return np.clip(np.round(seen), 0, 255).astype(np.uint8)

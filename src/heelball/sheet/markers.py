@@ -10,8 +10,9 @@ import numpy as np
 from attrs import frozen
 
 from heelball.foot.vector import Foot
-from heelball.sheet.layout import MARKER, Page, pages_of
+from heelball.sheet.layout import Page, pages_of
 from heelball.sheet.marking import VERSION, Paper, marking_of
+from heelball.sheet.unseen import why_unseen
 from heelball.sheet.values import Array, Grey, Refused
 
 #: Markers that a photograph must show.
@@ -72,11 +73,13 @@ def the_sheet(found: Found) -> tuple[tuple[Page, ...], dict[int, Array]]:
     Raises
     ------
     Refused
-        `no_sheet`, `other_version`, or `markers`.
+        `no_sheet`, `other_version`, or `markers`; `dark` or `blurred` where that is why.
     """
     told = {number: marking for number in found.corners if (marking := marking_of(number))}
     if not told:
-        raise Refused("no_sheet", "No sheet of ours is to be seen in the picture.", _OTHER_WAY)
+        raise why_unseen(found.grey) or Refused(
+            "no_sheet", "No sheet of ours is to be seen in the picture.", _OTHER_WAY
+        )
     kinds: Counter[tuple[int, Paper, Foot, bool]] = Counter(
         (one.version, one.paper, one.foot, one.part != "whole") for one in told.values()
     )
@@ -91,14 +94,14 @@ def the_sheet(found: Found) -> tuple[tuple[Page, ...], dict[int, Array]]:
     kept: dict[int, Array] = {}
     for page in pages:
         kept |= _standing_right(page, found.corners)
-    _enough(pages, kept)
+    _enough(found.grey, pages, kept)
     return pages, kept
 
 
-def _enough(pages: tuple[Page, ...], kept: dict[int, Array]) -> None:
+def _enough(grey: Grey, pages: tuple[Page, ...], kept: dict[int, Array]) -> None:
     """Refuse too few markers, or markers at one side of the foot only."""
     if len(kept) < FEWEST:
-        raise Refused(
+        raise why_unseen(grey) or Refused(
             "markers",
             f"Only {len(kept)} of the sheet's black squares can be read; {FEWEST} are needed.",
             _OTHER_WAY,
@@ -124,7 +127,7 @@ def _standing_right(page: Page, corners: dict[int, Array]) -> dict[int, Array]:
     # From picture to paper, so that the threshold is a length on the paper. The generator that
     # OpenCV draws from is its own and starts anew at each call.
     plane, _ = cv2.findHomography(seen, mm, cv2.RANSAC, _STRAY)
-    if plane is None:
+    if np.shape(plane) != (3, 3):  # nothing, where no four points agree
         return {}
     off = np.linalg.norm(cv2.perspectiveTransform(seen[None], plane)[0] - mm, axis=1).reshape(-1, 4)
     return {
@@ -165,9 +168,9 @@ def _detected(small: Grey) -> dict[int, Array]:
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_5X5_1000)
     quads, numbers, _ = cv2.aruco.ArucoDetector(dictionary, settings).detectMarkers(small)
     found: dict[int, Array] = {}
-    if numbers is None:
+    if not quads:
         return found
-    for quad, number in zip(quads, np.asarray(numbers).ravel().tolist(), strict=True):
+    for quad, number in zip(quads, np.asarray(numbers, int).ravel().tolist(), strict=True):
         corners = np.asarray(quad, float).reshape(4, 2)
         # Two of one number: the larger is the sheet's, which fills the picture.
         if marking_of(number) and (number not in found or _side(corners) > _side(found[number])):
@@ -189,12 +192,3 @@ def _refined(grey: Grey, quad: Array) -> Array:
     corners = quad.astype(np.float32).reshape(-1, 1, 2)
     refined = cv2.cornerSubPix(grey, corners, (half, half), (-1, -1), ends)
     return np.asarray(refined, float).reshape(4, 2)
-
-
-def cell_px(quad: Array) -> float:
-    """Return the mean width of a marker's cell in the picture [pixels]."""
-    return _side(quad) / _CELLS
-
-
-#: Width of a marker's cell [mm].
-CELL: Final = MARKER / _CELLS

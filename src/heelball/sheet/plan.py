@@ -7,11 +7,12 @@ from typing import Final
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 
 from heelball.sheet.layout import Page
 from heelball.sheet.legend import printed_areas
 from heelball.sheet.plane import Plane
-from heelball.sheet.values import Array, Grey, Mask, Plan
+from heelball.sheet.values import Array, Grey, Plan
 
 # How far the plan reaches: behind the heel edge, beyond the longest foot, and to either side of the
 # axis [mm]. A foot of 340 mm is some 130 mm broad; drawn 8 degrees askew it stays within these.
@@ -28,6 +29,9 @@ _AT_EDGES: Final = 3.0
 # The way from plan to picture is worked out at every so many pixels of the plan and is straight in
 # between: at 4 px/mm and 40 degrees it is then off by less than 0.01 mm.
 _NODE: Final = 16
+
+#: Columns, or rows, of the picture for every pixel of the plan.
+Way = npt.NDArray[np.float32]
 
 
 def make_plan(picture: Grey, plane: Plane, pages: tuple[Page, ...], px_per_mm: float = 4.0) -> Plan:
@@ -87,7 +91,7 @@ def _rim(page: Page) -> Array:
 
 def _ways(
     plane: Plane, page: Page, corner: Array, shape: tuple[int, int], px_per_mm: float
-) -> tuple[Array, Array]:
+) -> tuple[Way, Way]:
     """Return columns and rows of the picture, float32, for every pixel of the plan."""
     rows, columns = shape
     # OpenCV enlarges about the middles of pixels; one node beyond each edge keeps it from clamping.
@@ -97,22 +101,23 @@ def _ways(
     nodes = plane.to_picture(mm).astype(np.float32).reshape(*along.shape, 2)
     size = (len(right) * _NODE, len(down) * _NODE)
     kept = slice(_NODE, _NODE + rows), slice(_NODE, _NODE + columns)
-    to_column, to_row = (
-        cv2.resize(np.ascontiguousarray(nodes[..., side]), size, interpolation=cv2.INTER_LINEAR)[kept]
+    fine = [
+        np.asarray(cv2.resize(np.ascontiguousarray(nodes[..., side]), size, interpolation=cv2.INTER_LINEAR))
         for side in (0, 1)
-    )
-    return to_column, to_row
+    ]
+    return np.asarray(fine[0][kept], np.float32), np.asarray(fine[1][kept], np.float32)
 
 
-def _within(ways: tuple[Array, Array], shape: tuple[int, ...]) -> Grey:
+def _within(ways: tuple[Way, Way], shape: tuple[int, ...]) -> Grey:
     """Return 1 where the plan shows something of the picture."""
     rows, columns = shape
-    inside = cv2.inRange(ways[0], 0.0, columns - 1.0) & cv2.inRange(ways[1], 0.0, rows - 1.0)  # type: ignore[call-overload]
-    return np.asarray(inside & 1, np.uint8)
+    across = np.asarray(cv2.inRange(ways[0], np.zeros(1), np.array([columns - 1.0])), np.uint8)
+    down = np.asarray(cv2.inRange(ways[1], np.zeros(1), np.array([rows - 1.0])), np.uint8)
+    return np.asarray(across & down & 1, np.uint8)
 
 
-def _sampled(picture: Grey, ways: tuple[Array, Array], step: int) -> Grey:
-    """Return the plan's pixels: means over `step` pixels of the picture, so that fine noise is not sampled."""
+def _sampled(picture: Grey, ways: tuple[Way, Way], step: int) -> Grey:
+    """Return the plan's pixels, each a mean over `step` of the picture's either way, against noise."""
     rows, columns = picture.shape
     top, bottom = _span(ways[1], rows)
     left, right = _span(ways[0], columns)
@@ -129,7 +134,7 @@ def _sampled(picture: Grey, ways: tuple[Array, Array], step: int) -> Grey:
     return np.asarray(drawn, np.uint8)
 
 
-def _span(way: Array, side: int) -> tuple[int, int]:
+def _span(way: Way, side: int) -> tuple[int, int]:
     """Return the first pixel of the picture that the plan needs, and the one after the last."""
     lowest, highest, _, _ = cv2.minMaxLoc(way)
     first = int(np.clip(lowest - 4, 0, side - 16))
@@ -157,14 +162,17 @@ class _Canvas:
         return mask
 
     def bare(self) -> Grey:
-        """Return 1 where nothing is printed."""
+        """Return 1 where nothing is printed, and no page's edge lies on the other."""
         mask = np.ones(self._shape, np.uint8)
+        if len(self._pages) > 1:
+            for page, side in zip(self._pages, ((1, 2), (3, 0)), strict=True):
+                self._fill(mask, page, _band(_rim(page)[list(side)], 2 * _AT_EDGES), 0)
         for page in self._pages:
             for marker in page.markers:
                 out = np.sign(marker.corners - marker.corners.mean(axis=0))
                 self._fill(mask, page, marker.corners + _ROUND_MARKERS * out, 0)
             for line in _lines(page):
-                self._fill(mask, page, _band(line), 0)
+                self._fill(mask, page, _band(line, _BAND), 0)
             for area in printed_areas(page):
                 self._fill(mask, page, area, 0)
         return mask
@@ -183,9 +191,9 @@ def _lines(page: Page) -> Iterator[Array]:
         yield page.heel_edge
 
 
-def _band(line: Array) -> Array:
-    """Return the corners of the band round a printed line."""
-    along = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0]) * _BAND / 2
+def _band(line: Array, width: float) -> Array:
+    """Return the corners of the band round a line."""
+    along = (line[1] - line[0]) / np.linalg.norm(line[1] - line[0]) * width / 2
     aside = np.array([-along[1], along[0]])
     return np.stack(
         [line[0] - along - aside, line[0] - along + aside, line[1] + along + aside, line[1] + along - aside]

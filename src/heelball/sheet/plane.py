@@ -57,9 +57,10 @@ class Plane:
     places
         Where each page lies.
     reprojection_mm
-        Root mean square distance of the corners from where the plane puts them, on the paper [mm].
+        Root mean square distance of the corners from where the plane puts them, on the paper [mm];
+        without the doubted marker where it is a single one.
     doubted
-        Numbers of markers left out: covered in part, or on a fold.
+        Numbers of markers that the plane was not laid through: covered in part, or on a fold.
     """
 
     matrix: Array
@@ -77,12 +78,12 @@ class Plane:
     def to_sheet(self, px: Array) -> Array:
         """Return where points of the picture, (n, 2) [pixels], stand on the sheet [mm]."""
         middle, half = _middle(self.size)
-        bent = (px - middle) / half
-        straight = bent.copy()
+        bent = np.asarray((px - middle) / half)
+        straight = bent
         for _ in range(8):
             square = (straight**2).sum(axis=1, keepdims=True)
-            straight = bent / (1 + self.lens[0] * square + self.lens[1] * square**2)
-        return _projected(np.linalg.inv(self.matrix), straight * half + middle)
+            straight = np.asarray(bent / (1 + self.lens[0] * square + self.lens[1] * square**2))
+        return _projected(np.asarray(np.linalg.inv(self.matrix)), straight * half + middle)
 
     def page_offset(self, part: Part) -> Place:
         """Return where a page lies on the sheet."""
@@ -90,9 +91,10 @@ class Plane:
 
     def px_per_mm(self, mm: Array) -> Array:
         """Return how many pixels a millimetre takes at points of the sheet, in its shortest direction."""
-        step = 0.5
-        right = (self.to_picture(mm + [step, 0]) - self.to_picture(mm - [step, 0])) / (2 * step)
-        down = (self.to_picture(mm + [0, step]) - self.to_picture(mm - [0, step])) / (2 * step)
+        right, down = (
+            self.to_picture(mm + step) - self.to_picture(mm - step)
+            for step in (np.array([0.5, 0.0]), np.array([0.0, 0.5]))
+        )
         both = np.stack([right, down], axis=-1)
         return np.asarray(np.linalg.svd(both, compute_uv=False)[..., -1])
 
@@ -132,7 +134,7 @@ def fit_plane(
     start, _ = cv2.findHomography(
         first_mm, first_px, cv2.RANSAC, 0.02 * float(np.ptp(first_px, axis=0).max())
     )
-    if start is None:
+    if np.shape(start) != (3, 3):  # nothing, where no four points agree
         start, _ = cv2.findHomography(first_mm, first_px, cv2.LMEDS)
     matrix = np.asarray(start, float)
     offset = pages[-1].offset
@@ -158,7 +160,9 @@ def fit_plane(
     p, weights = _fitted(p, off, believed, len(found))
     matrix, lens, place = unpacked(p)
     sure = weights > 0.1
-    left = off(p)[np.repeat(sure, 4)]
+    # One marker that is off was covered or smudged; several are a sheet that does not lie flat.
+    counted = sure if (~sure).sum() == 1 else np.ones_like(sure)
+    left = off(p)[np.repeat(counted, 4)]
     places: dict[Part, Place] = {pages[0].part: Place(np.zeros(2), 0.0)}
     if len(pages) > 1:
         places[pages[1].part] = place
