@@ -13,6 +13,7 @@ from attrs import frozen
 
 from heelball.package_data import defaults
 from heelball.sheet.calibration import Calibration, applied
+from heelball.sheet.drawing import HEEL_SHARE
 from heelball.sheet.values import DRAWN, FOOT, Array, Circumstances, Drawing, DrawnLine, Scale, Ticks
 
 _MEASURES: Final = [DRAWN.index(what) for what in FOOT]
@@ -24,8 +25,6 @@ _HALF_BODY_ROUND: Final = np.array([2.0, 1.0, 1.0, 2.0])
 # What lies from the heel on: longer where the heel stands off the wall, or its line further back.
 _FROM_HEEL: Final = np.array([1.0, 1.0, 1.0, 0.0])
 _LENGTH, _BALL, _OUTER_BALL, _BREADTH = np.eye(4)
-# Where the axis begins, of the length.
-_HEEL_SHARE: Final = 0.16
 
 
 @frozen(eq=False)
@@ -167,7 +166,7 @@ def _causes_in_places(
 def _axis_length(drawing: Drawing) -> float:
     """Return how far the axis' two middles lie apart [mm]."""
     length, ball, outer_ball = drawing.values[_MEASURES][:3]
-    return max(float((ball + outer_ball) / 2 - _HEEL_SHARE * length), 1.0)
+    return max(float((ball + outer_ball) / 2 - HEEL_SHARE * length), 1.0)
 
 
 def _turn_does(drawing: Drawing, ticks: Ticks) -> Array:

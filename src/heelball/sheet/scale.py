@@ -96,13 +96,6 @@ def true_points(points: Array, scale: Scale) -> Array:
 
 
 def print_points(points: Array, scale: Scale) -> Array:
-    """Return points in true mm, shape (..., 2), in the print's mm again."""
-    along, across, shear = scale.factors
-    back = points[..., 0] / along
-    return np.stack([back, (points[..., 1] - shear * back) / across], axis=-1)
-
-
-def print_points(points: Array, scale: Scale) -> Array:
     """Return where true points of the foot's frame stand in the print's mm: the inverse of `true_points`."""
     along, across, shear = scale.factors
     there = points[..., 0] / along
