@@ -164,7 +164,7 @@ def _smear(edges: Array) -> float:
 def _light(grey: Grey, plane: Plane, pages: tuple[Page, ...]) -> Array:
     """Return brightness where a foot can stand: shape (blocks, samples)."""
     along = np.arange(5.0, pages[0].holds, _APART)
-    across = np.arange(-48.0, 48.0, _APART) + _APART / 2
+    across = np.arange(-50.0, 50.0, _APART) + _APART / 2
     along = along[: len(along) // _BLOCK * _BLOCK]
     grid = np.stack(np.meshgrid(along, across, indexing="ij"), axis=-1)
     blocks = grid.reshape(len(along) // _BLOCK, _BLOCK, len(across) // _BLOCK, _BLOCK, 2)
