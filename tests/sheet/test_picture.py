@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from PIL import Image, ImageOps
 
-from heelball.sheet.picture import open_picture
+from heelball.sheet.picture import open_in_colour, open_picture
 from heelball.sheet.values import Refused
 from tests.sheet.files import SIZE, exif, saved, scene, sound, two_in_one, with_film
 
@@ -60,6 +60,21 @@ def test_every_orientation_is_undone_as_pillow_undoes_it(kind: str, orientation:
     theirs = grey_by_pillow(content)
     assert grey.shape == theirs.shape
     assert np.abs(grey - theirs).mean() < 0.7
+
+
+@pytest.mark.parametrize("name", [name for name in sound() if name != "heic"])
+def test_colours_are_seen_as_pillow_sees_them(name: str) -> None:
+    content = sound()[name]
+    theirs = np.asarray(ImageOps.exif_transpose(Image.open(io.BytesIO(content))).convert("RGB")).astype(int)
+    ours = open_in_colour(content)[..., ::-1]
+    assert ours.shape == theirs.shape
+    assert np.abs(ours - theirs).mean() < 1.0
+
+
+def test_the_colours_of_a_heic_are_not_read() -> None:
+    with pytest.raises(Refused, match="HEIC") as refusal:
+        open_in_colour(sound()["heic"])
+    assert refusal.value.reason == "not_a_picture"
 
 
 @pytest.mark.parametrize("orientation", [0, 9, 65_535])

@@ -6,13 +6,17 @@ import os
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
+from types import ModuleType
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from heelball.errors import MissingExtra
 from heelball.sheet.unopened import Unopened, damaged, too_large
 from heelball.sheet.values import Grey
+
+Coloured = npt.NDArray[np.uint8]
 
 _STDERR: Final = 2
 # One decoding at a time: they share the process's stderr.
@@ -55,28 +59,50 @@ def decode(picture: Unopened) -> Grey:
     Refused
         ``truncated`` where the decoder finds the data damaged, ``too_large`` where memory ends.
     """
+    cv2 = opencv()
+    stored = _decoded(picture, cv2.IMREAD_UNCHANGED if picture.alpha else cv2.IMREAD_GRAYSCALE)
+    if stored.ndim == 3:
+        return _on_white(stored)
+    if stored.dtype == np.uint16:
+        stored = stored >> 8
+    return stored.astype(np.uint8, copy=False)
+
+
+def decode_in_colour(picture: Unopened) -> Coloured:
+    """Decode to blue, green, red, as `decode` does to grey; what can be seen through is not laid on white."""
+    return _decoded(picture, opencv().IMREAD_COLOR).astype(np.uint8, copy=False)
+
+
+def opencv() -> ModuleType:
+    """Return OpenCV, or say what brings it.
+
+    Raises
+    ------
+    MissingExtra
+        Where it is not installed.
+    """
     try:
         import cv2
     except ModuleNotFoundError:
         raise MissingExtra("OpenCV", "sheet") from None
+    return cv2
 
-    flags = cv2.IMREAD_GRAYSCALE | cv2.IMREAD_IGNORE_ORIENTATION
-    data = np.frombuffer(picture.content, np.uint8)
+
+def _decoded(picture: Unopened, flags: int) -> np.ndarray:
+    """Decode, and refuse what the decoder complains of."""
+    cv2 = opencv()
+    if flags != cv2.IMREAD_UNCHANGED:
+        flags |= cv2.IMREAD_IGNORE_ORIENTATION
     try:
         with _listening() as complaints:
-            decoded = cv2.imdecode(data, cv2.IMREAD_UNCHANGED if picture.alpha else flags)
+            decoded = cv2.imdecode(np.frombuffer(picture.content, np.uint8), flags)
     except MemoryError:
         raise too_large("There is not memory enough to open the photograph.") from None
     except cv2.error:
         raise damaged() from None
     if complaints or decoded is None or decoded.shape[:2] != (picture.height, picture.width):
         raise damaged()
-    stored: np.ndarray = np.asarray(decoded)
-    if stored.ndim == 3:
-        return _on_white(stored)
-    if stored.dtype == np.uint16:
-        stored = stored >> 8
-    return stored.astype(np.uint8, copy=False)
+    return np.asarray(decoded)
 
 
 def _on_white(colour: np.ndarray) -> Grey:

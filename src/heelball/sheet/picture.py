@@ -7,9 +7,9 @@ from typing import Final
 import numpy as np
 
 from heelball.sheet import heic, jpeg, png
-from heelball.sheet.decoder import decode
+from heelball.sheet.decoder import Coloured, decode, decode_in_colour, opencv
 from heelball.sheet.exif import read_exif
-from heelball.sheet.unopened import check_size, not_a_picture, too_large
+from heelball.sheet.unopened import Unopened, check_size, not_a_picture, too_large
 from heelball.sheet.values import Grey, Picture
 
 #: No photograph of 60 megapixels that a phone or camera writes is as large.
@@ -48,12 +48,42 @@ def open_picture(content: bytes) -> Picture:
     MissingExtra
         Where what opens this kind is not installed.
     """
-    if len(content) > MOST_BYTES:
-        raise too_large(f"The file has {len(content) // 1_000_000} MB; at most 150 MB are read.")
     if heic.is_heic(content):
+        _check_bytes(content)
         # Its decoder turns the picture by itself, as the container asks; EXIF has no say in it.
         grey, exif = heic.decode_heic(content)
         return Picture(grey, read_exif(exif, grey.shape[1], grey.shape[0]).focal_px)
+    unopened = _walked(content)
+    grey = decode(unopened)
+    told = read_exif(unopened.exif, unopened.width, unopened.height)
+    return Picture(_upright(grey, told.orientation), told.focal_px)
+
+
+def open_in_colour(content: bytes) -> Coloured:
+    """Open a photograph as blue, green, red, upright as `open_picture` has it.
+
+    Parameters
+    ----------
+    content
+        The file: JPEG (of several pictures the first) or PNG.
+
+    Raises
+    ------
+    Refused
+        As `open_picture` does, and ``not_a_picture`` for a HEIC, whose colours are not read.
+    MissingExtra
+        Where what opens this kind is not installed.
+    """
+    if heic.is_heic(content):
+        raise not_a_picture("The colours of a HEIC are not read.", "Send the photograph as JPEG.")
+    unopened = _walked(content)
+    coloured = decode_in_colour(unopened)
+    return _upright(coloured, read_exif(unopened.exif, unopened.width, unopened.height).orientation)
+
+
+def _walked(content: bytes) -> Unopened:
+    """Walk a JPEG or PNG to its end, and refuse what is too large or too small to be decoded."""
+    _check_bytes(content)
     if content.startswith(jpeg.START):
         unopened = jpeg.walk_jpeg(content)
     elif content.startswith(png.START):
@@ -61,9 +91,12 @@ def open_picture(content: bytes) -> Picture:
     else:
         raise not_a_picture(_what_it_is(content))
     check_size(unopened.width, unopened.height)
-    grey = decode(unopened)
-    told = read_exif(unopened.exif, unopened.width, unopened.height)
-    return Picture(_upright(grey, told.orientation), told.focal_px)
+    return unopened
+
+
+def _check_bytes(content: bytes) -> None:
+    if len(content) > MOST_BYTES:
+        raise too_large(f"The file has {len(content) // 1_000_000} MB; at most 150 MB are read.")
 
 
 def _what_it_is(content: bytes) -> str:
@@ -76,18 +109,18 @@ def _what_it_is(content: bytes) -> str:
     return "This is not a photograph."
 
 
-def _upright(grey: Grey, orientation: int) -> Grey:
+def _upright(seen: Grey, orientation: int) -> Grey:
     """Turn and mirror the picture as its orientation tag (1 to 8) asks."""
-    import cv2
+    cv2 = opencv()
 
     mirrors = {2: 1, 3: -1, 4: 0}
     turns = {6: cv2.ROTATE_90_CLOCKWISE, 8: cv2.ROTATE_90_COUNTERCLOCKWISE}
     if orientation in mirrors:
-        return np.asarray(cv2.flip(grey, mirrors[orientation]), np.uint8)
+        return np.asarray(cv2.flip(seen, mirrors[orientation]), np.uint8)
     if orientation in turns:
-        return np.asarray(cv2.rotate(grey, turns[orientation]), np.uint8)
+        return np.asarray(cv2.rotate(seen, turns[orientation]), np.uint8)
     if orientation == 5:
-        return np.asarray(cv2.transpose(grey), np.uint8)
+        return np.asarray(cv2.transpose(seen), np.uint8)
     if orientation == 7:
-        return np.asarray(cv2.transpose(cv2.flip(grey, -1)), np.uint8)
-    return grey
+        return np.asarray(cv2.transpose(cv2.flip(seen, -1)), np.uint8)
+    return seen

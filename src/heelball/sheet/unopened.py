@@ -38,9 +38,9 @@ class Unopened:
     alpha: bool
 
 
-def not_a_picture(text: str) -> Refused:
+def not_a_picture(text: str, remedy: str = _SEND_JPEG) -> Refused:
     """Return the refusal of a file that is no photograph, or of a kind that is not read."""
-    return Refused("not_a_picture", text, _SEND_JPEG)
+    return Refused("not_a_picture", text, remedy)
 
 
 def truncated() -> Refused:
