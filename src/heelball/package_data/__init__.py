@@ -42,3 +42,10 @@ def child_sizes() -> tuple[dict[str, str], ...]:
 def defaults() -> dict[str, Any]:
     """Return every default number of the model, by section, as shipped."""
     return tomllib.loads(_text("defaults.toml"))
+
+
+@cache
+def sheet_markers() -> tuple[int, ...]:
+    """Return the 25 cells of each marker of the sheet, by number: row by row from the top left, 1 white."""
+    lines = _text("sheet_markers.txt").splitlines()
+    return tuple(int(word, 16) for line in lines if not line.startswith("#") for word in line.split())

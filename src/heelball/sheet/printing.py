@@ -1,0 +1,101 @@
+"""The sheet as PDF, set by typst from what the layout says; the same sheet gives the same bytes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from heelball.errors import InternalFault, MissingExtra
+from heelball.foot.vector import Foot
+from heelball.sheet.cells import CELLS, dark_cells
+from heelball.sheet.layout import MARKER, Page, pages_of
+from heelball.sheet.legend import legend_of
+from heelball.sheet.marking import Paper
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+_TEMPLATES: Final = Path(__file__).parent
+# An archival file that can be listened to.
+_STANDARDS: Final = ["a-2a", "ua-1"]
+
+
+def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False) -> bytes:
+    """Return the sheet: how to, the proof of scale with the tape, and a page or two for each foot.
+
+    Fonts are those within typst, embedded; nothing of the system or the network is used.
+
+    Parameters
+    ----------
+    paper
+        What it is printed on.
+    feet
+        Which feet, in the order of their pages.
+    two
+        Whether a foot stands on two pages side by side.
+
+    Raises
+    ------
+    MissingExtra
+        Where typst is not installed.
+    InternalFault
+        Where a page cannot be set.
+    """
+    typst = _typst()
+    told = {
+        "title": "A sheet to measure feet by",
+        "feet": [_foot_page(page) for foot in feet for page in pages_of(paper, foot, two=two)],
+    }
+    try:
+        pdf: bytes = typst.compile(
+            _TEMPLATES / "sheet.typ",
+            root=_TEMPLATES,
+            ignore_system_fonts=True,
+            sys_inputs={"told": json.dumps(told)},
+            pdf_standards=_STANDARDS,
+            timestamp=0,
+        )
+    except typst.TypstError as error:
+        raise InternalFault(f"The sheet cannot be set: {error}") from None
+    return pdf
+
+
+def _typst() -> ModuleType:
+    try:
+        import typst
+    except ImportError:
+        raise MissingExtra("typst", "sheet") from None
+    return typst
+
+
+def _foot_page(page: Page) -> dict[str, Any]:
+    legend = legend_of(page)
+    return {
+        "size": page.size,
+        "words": [
+            {
+                "text": words.text,
+                "size_pt": words.size_pt,
+                "box": words.box,
+                "align": words.align,
+                "turn_deg": words.turn_deg,
+            }
+            for words in legend.words
+        ],
+        "field": legend.field_,
+        "arrow": None if legend.arrow is None else legend.arrow.tolist(),
+        "strokes": [stroke.tolist() for stroke in legend.strokes],
+        "markers": [
+            {
+                "left": float(marker.corners[0, 0]),
+                "top": float(marker.corners[0, 1]),
+                "cell": MARKER / CELLS,
+                "cells": dark_cells(marker.id),
+            }
+            for marker in page.markers
+        ],
+        "axis": page.axis.tolist(),
+        "heel_edge": None if page.heel_edge is None else page.heel_edge.tolist(),
+    }
