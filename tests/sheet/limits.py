@@ -9,19 +9,23 @@ import tempfile
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from functools import cache
 from pathlib import Path
 from typing import Final
 
+import numpy as np
 from attrs import frozen
 
 from heelball.errors import InputError
-from heelball.sheet.picture import open_picture
-from heelball.sheet.values import Refused
-from tests.sheet.files import sound
+from heelball.sheet.reading import read_photograph
+from heelball.sheet.values import Array, Circumstances, Refused
+from tests.sheet.files import sheets
 from tests.sheet.spoiling import spoiled
 
 #: A batch of this many takes seconds; one that takes minutes has a file in it that hangs.
 BATCH: Final = 50
+#: Half of a stated 90 % interval, in standard deviations: as far as a reading may be from the sound file's.
+STATED: Final = 1.645
 
 
 @frozen
@@ -31,7 +35,8 @@ class Outcome:
     Parameters
     ----------
     result
-        ``opened``, the refusal's reason, or the name of an error that nobody should meet.
+        ``read``, the refusal's reason, or what nobody should meet: an error, or a reading that the
+        sound file's does not bear out.
     """
 
     number: int
@@ -51,8 +56,8 @@ class Batch:
     left_behind: tuple[str, ...]
 
 
-def open_spoiled(numbers: Sequence[int]) -> Batch:
-    """Open the files that these numbers give, in a folder where anything left behind is found."""
+def read_spoiled(numbers: Sequence[int]) -> Batch:
+    """Read the photographs that these numbers give, in a folder where anything left behind is found."""
     outcomes = []
     with tempfile.TemporaryDirectory() as folder:
         os.chdir(folder)
@@ -60,9 +65,9 @@ def open_spoiled(numbers: Sequence[int]) -> Batch:
         tempfile.tempdir = folder
         try:
             for number in numbers:
-                name, way, content = spoiled(sound(), number)
+                name, way, content = spoiled(sheets(), number)
                 began = time.perf_counter()
-                result = _result(content)
+                result = _result(name, content)
                 outcomes.append(Outcome(number, name, way, result, time.perf_counter() - began))
             left = tuple(path.name for path in Path(folder).iterdir())
         finally:
@@ -76,16 +81,22 @@ def open_spoiled(numbers: Sequence[int]) -> Batch:
     )
 
 
-def _result(content: bytes) -> str:
+def _result(name: str, content: bytes) -> str:
     try:
-        grey = open_picture(content).grey
+        reading = read_photograph(content, name, Circumstances()).drawn_round
     except Refused as refusal:
         return refusal.reason if refusal.message and refusal.remedy else "no remedy"
     except InputError:
         return "input"
     except BaseException as error:
         return repr(error)
-    return "opened" if 1_000_000 <= grey.size <= 60_000_000 else f"opened {grey.shape}"
+    away = np.abs(reading.mean - _sound_reading(name)) / np.sqrt(np.diag(reading.cov))
+    return "read" if np.all(away <= STATED) else f"read, and {away.max():.2f} sd away"
+
+
+@cache
+def _sound_reading(name: str) -> Array:
+    return read_photograph(sheets()[name], name, Circumstances()).drawn_round.mean
 
 
 def batches(work: Callable[[Sequence[int]], Batch], numbers: Sequence[int], seconds: float) -> list[Batch]:

@@ -14,7 +14,7 @@ from heelball.errors import MissingExtra
 from heelball.sheet import heic
 from heelball.sheet.picture import open_picture
 from heelball.sheet.values import Refused
-from tests.sheet.files import SIZE, scene, sound
+from tests.sheet.files import FOCAL_35, SIZE, scene, sound
 
 
 def reason(content: bytes) -> str:
@@ -27,7 +27,7 @@ def test_a_heic_is_read_upright_with_its_focal_length() -> None:
     picture = open_picture(sound()["heic"])
     assert picture.grey.shape == SIZE[::-1]
     assert np.abs(picture.grey - np.asarray(scene().convert("L")).astype(int)).mean() < 4
-    assert picture.focal_px == pytest.approx(26 / np.hypot(36.0, 24.0) * np.hypot(*SIZE))
+    assert picture.focal_px == pytest.approx(FOCAL_35 / np.hypot(36.0, 24.0) * np.hypot(*SIZE))
 
 
 def test_a_missing_extra_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
