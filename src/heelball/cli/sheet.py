@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
-from heelball.errors import PhotographError, UnreadableText
+from heelball.errors import PhotographError, UnreadableText, UsageError
+
+if TYPE_CHECKING:
+    from heelball.sheet.marking import Paper
 
 _FILE: Final = click.Path(path_type=Path)
 _JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print one line of JSON each.")
@@ -16,6 +19,47 @@ _JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print one l
 @click.group()
 def sheet() -> None:
     """Measure by post: print a sheet, read photographs of it."""
+
+
+@sheet.command(name="print")
+@click.argument("wearer", required=False, type=_FILE, metavar="[WEARER]")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), required=True, help="What it is printed on.")
+@click.option(
+    "--foot",
+    type=click.Choice(["left", "right", "both"]),
+    default="both",
+    show_default=True,
+    help="Whose pages are wanted.",
+)
+@click.option(
+    "--foot-length", type=float, metavar="MM", help="Of the longer foot: a long one needs two pages."
+)
+@click.option("--out", type=_FILE, metavar="FILE", help="The PDF to make.")
+@click.option("--describe", is_flag=True, help="Print where every mark stands (JSON) instead.")
+def print_(
+    wearer: Path | None, paper: str, foot: str, foot_length: float | None, out: Path | None, describe: bool
+) -> int:
+    """Make the sheet that a foot is drawn on, with its proof of scale and what to do.
+
+    One page holds most feet; for a long one, tell its length or name the
+    wearer's file.
+    """
+    from heelball.work.sheet_print import chosen_feet, describe_sheet, length_told, print_sheet
+
+    size: Paper = "letter" if paper == "letter" else "a4"
+    length = length_told(wearer, foot_length, chosen_feet(foot))
+    if describe:
+        if out is not None:
+            raise UsageError("--describe writes no file.", "Leave --out away, or --describe.")
+        from heelball.work.figures_json import json_line
+
+        click.echo(json_line(describe_sheet(size, foot, length)))
+        return 0
+    if out is None:
+        raise UsageError("There is no file to write the sheet to.", "Name one with --out FILE.pdf.")
+    for line in print_sheet(size, foot, length, out):
+        click.echo(line, err=True)
+    return 0
 
 
 @sheet.command()
@@ -75,3 +119,19 @@ def read(
         if one.refused:
             code = PhotographError.exit_code
     return code
+
+
+@sheet.command()
+@click.argument("pairs", type=_FILE, metavar="PAIRS.csv")
+@click.option("--out", required=True, type=_FILE, metavar="FILE", help="The file to make (JSON).")
+def calibrate(pairs: Path, out: Path) -> int:
+    """Learn how a hand draws, from feet read on a sheet and on the gauge.
+
+    PAIRS.csv has the columns wearer, foot, what, sheet_mm, gauge_mm. What is
+    learnt takes the place of judgement in `sheet read --calibration FILE`.
+    """
+    from heelball.work.sheet_calibrate import calibrate_sheets, calibration_lines
+
+    for line in calibration_lines(calibrate_sheets(pairs, out)):
+        click.echo(line)
+    return 0

@@ -10,9 +10,10 @@ from typing import TYPE_CHECKING, Any, Final
 from heelball.errors import InternalFault, MissingExtra
 from heelball.foot.vector import Foot
 from heelball.sheet.cells import CELLS, dark_cells
-from heelball.sheet.layout import MARKER, Page, pages_of
+from heelball.sheet.layout import HOLDS, MARKER, SIZES, TWO_PAGES_HOLD, Page, pages_of
 from heelball.sheet.legend import legend_of
 from heelball.sheet.marking import Paper
+from heelball.sheet.proof import GLUED, STRIP_WIDTH, proof
 
 if TYPE_CHECKING:
     from types import ModuleType
@@ -23,7 +24,7 @@ _STANDARDS: Final = ["a-2a", "ua-1"]
 
 
 def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False) -> bytes:
-    """Return the sheet: how to, the proof of scale with the tape, and a page or two for each foot.
+    """Return the sheet: a page or two for each foot, the proof of scale with the tape, and what to do.
 
     Fonts are those within typst, embedded; nothing of the system or the network is used.
 
@@ -46,6 +47,8 @@ def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False) -> bytes
     typst = _typst()
     told = {
         "title": "A sheet to measure feet by",
+        "howto": _howto(paper, feet, two=two),
+        "proof": _proof(paper),
         "feet": [_foot_page(page) for foot in feet for page in pages_of(paper, foot, two=two)],
     }
     try:
@@ -68,6 +71,33 @@ def _typst() -> ModuleType:
     except ImportError:
         raise MissingExtra("typst", "sheet") from None
     return typst
+
+
+def _howto(paper: Paper, feet: Sequence[Foot], *, two: bool) -> dict[str, Any]:
+    holds = TWO_PAGES_HOLD if two else HOLDS[paper]
+    return {"size": SIZES[paper], "holds": f"{holds:g}", "two": two, "feet": list(feet)}
+
+
+def _proof(paper: Paper) -> dict[str, Any]:
+    marks = proof()
+    return {
+        "size": SIZES[paper],
+        "along": marks.along.tolist(),
+        "across": marks.across.tolist(),
+        "corner": marks.corner.tolist(),
+        "ladder": [{"percent": one.percent, "ends": one.ends.tolist()} for one in marks.ladder],
+        "tape": [
+            {
+                "first": one.first,
+                "last": one.last,
+                "left": one.left,
+                "top": one.top,
+                "width": STRIP_WIDTH,
+                "glued": GLUED,
+            }
+            for one in marks.tape
+        ],
+    }
 
 
 def _foot_page(page: Page) -> dict[str, Any]:
