@@ -1,0 +1,244 @@
+"""From the seen edge of a bare foot to its measures: parallax undone by a prior of the edge's height.
+
+What is seen against the paper is the foot's widest rim, which is above the paper; seen from a lens
+at a height H, a rim h above the paper stands farther from the lens's foot by h / (H - h).
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import cv2
+import numpy as np
+from attrs import frozen
+
+from heelball.sheet.values import Array, Refused
+
+#: Heights of the rim over the paper [mm] at shares of the length, on the inner and on the outer side;
+#: from the shared mesh (its widest rim as seen from above), rounded; a foot's own differ by the sd of
+#: `UNSURE`: judgement.
+SHARES: Final = np.array([0.0, 0.2, 0.4, 0.6, 0.7, 0.8, 0.92, 1.0])
+INNER_HEIGHTS: Final = np.array([26.0, 25.0, 25.0, 23.0, 20.5, 20.0, 14.0, 14.5])
+OUTER_HEIGHTS: Final = np.array([26.0, 25.0, 19.0, 15.5, 14.0, 11.0, 13.0, 14.5])
+#: From the line that leads from the heel's cap to the middle of the breadth to the foot's axis, toward
+#: the inner side [degrees]: on the shared mesh this leads to the second toe's tip.
+AXIS_TURN_DEG: Final = 2.49
+
+# The heel's cap is cut so far ahead of its rearmost point, as a share of the length.
+_CAP: Final = 0.012
+# Breadth is taken beyond this share of the length, within so much of it of the axis: a leg that is
+# seen beside the foot lies farther off.
+_FORE: Final = 0.5
+_ASIDE: Final = 0.27
+# The rearmost point of the heel is looked for so far to either side of the printed axis [mm].
+_HEEL_ASIDE: Final = 26.0
+# The heel stands at its printed edge to within so much [mm]; what reaches farther back is a leg.
+_HEEL_OFF: Final = 12.0
+#: The axis may be turned so far from the printed one [degrees].
+MOST_TURNED_DEG: Final = 8.0
+# Feet are this broad, as shares of their length: 0.33 to 0.45 in surveys of adults, with some to spare.
+_SLENDEREST: Final = 0.30
+_BROADEST: Final = 0.50
+
+# A leg over the ankle, for whether it hides what is measured: where its middle stands and half its
+# size, as shares of the foot's length; heights [mm]; ways it may lean forward [degrees].
+_LEG_MIDDLE: Final = (0.22, 0.0)
+_LEG_HALF: Final = (0.15, 0.135)
+_LEG_HEIGHTS: Final = (100.0, 140.0, 200.0, 260.0, 330.0, 400.0)
+_LEG_LEANS: Final = (0.0, 10.0)
+_LEG_CLEAR: Final = 3.0
+
+_SEEN: Final = (
+    "Photograph from beside the heel, a step away, the telephone at the height of a table or higher, so "
+    "that the heel, both sides of the ball and all toes are seen."
+)
+
+
+@frozen
+class Unsure:
+    """What is not known of how the foot is seen, and is given with standard deviations.
+
+    Parameters
+    ----------
+    common, heel, toes, inner, outer
+        How much higher than the prior the rim is [mm]: all of it, and places of it.
+    turn_deg
+        Of the axis.
+    """
+
+    common: float = 0.0
+    heel: float = 0.0
+    toes: float = 0.0
+    inner: float = 0.0
+    outer: float = 0.0
+    turn_deg: float = 0.0
+
+
+#: Standard deviations of `Unsure`: judgement; no source.
+UNSURE: Final = Unsure(common=5.0, heel=5.0, toes=5.0, inner=6.0, outer=6.0, turn_deg=1.5)
+
+
+@frozen(eq=False)
+class Measured:
+    """A foot's measures [mm], and where on the paper's plane they were seen.
+
+    Parameters
+    ----------
+    length, breadth, ball, outer_ball
+        The latter two None where no points were given.
+    turn_deg
+        Of the foot's axis from the printed one, toward the inner side.
+    seen
+        Heel, toe, inner and outer side as they stand on the paper's plane, shape (4, 2).
+    """
+
+    length: float
+    breadth: float
+    ball: float | None
+    outer_ball: float | None
+    turn_deg: float
+    seen: Array
+
+
+def measure_bare(
+    points: Array, lens: Array, given: Array | None = None, unsure: Unsure | None = None
+) -> Measured:
+    """Measure a foot on its seen edge.
+
+    Parameters
+    ----------
+    points
+        The edge on the paper's plane, (along, across) [mm], shape (n, 2).
+    lens
+        Along, across, and height over the paper [mm].
+    given
+        The inner and the outer ball point as they are seen on the paper's plane, shape (2, 2).
+    unsure
+        What is otherwise than the prior has it.
+    """
+    unsure = unsure or Unsure()
+    turn, heel, toe = 0.0, float(points[:, 0].min()), float(points[:, 0].max())
+    heel = max(heel, -2 * _HEEL_OFF)
+    for _ in range(4):
+        true = _on_the_rim(points, lens, _heights(points, turn, heel, toe, unsure))
+        turn, heel, toe, breadth, ends = _along_axis(true, turn, unsure.turn_deg)
+    ball = outer_ball = None
+    if given is not None:
+        rims = np.array([INNER_HEIGHTS[4] + unsure.inner, OUTER_HEIGHTS[3] + unsure.outer]) + unsure.common
+        along, _ = _directions(turn)
+        ball, outer_ball = (_on_the_rim(given, lens, rims) @ along - heel).tolist()
+    return Measured(toe - heel, breadth, ball, outer_ball, float(np.degrees(turn)), points[ends])
+
+
+def check_seen(measured: Measured, lens: Array) -> None:
+    """Refuse a foot that stands elsewhere, is turned, or whose leg hides what was measured.
+
+    Raises
+    ------
+    Refused
+        ``outline_open`` or ``turned``.
+    """
+    heel, toe, inner, outer = measured.seen
+    length = measured.length
+    behind = float(_on_the_rim(heel[None], lens, INNER_HEIGHTS[:1])[0, 0])
+    if abs(behind) > _HEEL_OFF:
+        raise Refused(
+            "outline_open",
+            f"The heel is not seen at the printed heel edge but {abs(behind):.0f} mm "
+            f"{'behind' if behind < 0 else 'ahead of'} it: the leg hides it, or it stands elsewhere.",
+            f"Put the heel on the printed edge. {_SEEN}",
+        )
+    share = measured.breadth / length
+    legs = [_leg(length, lens, lean) for lean in _LEG_LEANS]
+    for what, point in (
+        ("heel", heel),
+        ("toe's tip", toe),
+        ("inner side of the ball", inner),
+        ("outer side of the ball", outer),
+    ):
+        place = point.astype(np.float32).tolist()
+        if any(cv2.pointPolygonTest(leg, place, True) > -_LEG_CLEAR for leg in legs):
+            raise Refused("outline_open", f"From where the camera was, the leg hides the {what}.", _SEEN)
+    if not _SLENDEREST < share < _BROADEST:
+        raise Refused(
+            "outline_open",
+            f"What is seen is {length:.0f} mm long and {measured.breadth:.0f} mm broad, which no foot is: a "
+            "part of the foot is hidden, or something lies beside it.",
+            _SEEN,
+        )
+    if abs(measured.turn_deg) > MOST_TURNED_DEG:
+        raise Refused(
+            "turned",
+            f"The foot is turned {abs(measured.turn_deg):.0f} degrees from the printed axis; "
+            f"{MOST_TURNED_DEG:.0f} can be undone.",
+            "Stand with the second toe on the printed axis.",
+        )
+
+
+def _on_the_rim(points: Array, lens: Array, heights: Array) -> Array:
+    """Return where points seen on the paper's plane are, when they are so high over it."""
+    return np.asarray(points + (lens[:2] - points) * (heights / lens[2])[:, None])
+
+
+def _heights(points: Array, turn: float, heel: float, toe: float, unsure: Unsure) -> Array:
+    along, inner = _directions(turn)
+    at = np.clip((points @ along - heel) / (toe - heel), 0.0, 1.0)
+    side = points @ inner
+    middle = np.interp(at, [0.0, 0.5, 1.0], [4.0, 0.0, 0.0])
+    to_inner = 1 / (1 + np.exp(-(side - middle) / 5.0))
+    inside = np.interp(at, SHARES, INNER_HEIGHTS) + unsure.inner * _hump(at)
+    outside = np.interp(at, SHARES, OUTER_HEIGHTS) + unsure.outer * _hump(at)
+    heights = to_inner * inside + (1 - to_inner) * outside + unsure.common
+    return np.asarray(
+        heights + unsure.heel * np.clip(1 - at / 0.2, 0, 1) + unsure.toes * np.clip((at - 0.86) / 0.06, 0, 1)
+    )
+
+
+def _hump(at: Array) -> Array:
+    """Return 1 at the ball and 0 at the heel and the toes' tips."""
+    return np.asarray(np.clip((at - 0.4) / 0.15, 0, 1) * np.clip((0.92 - at) / 0.06, 0, 1))
+
+
+def _along_axis(true: Array, turn: float, more_deg: float) -> tuple[float, float, float, float, list[int]]:
+    """Return the axis's turn, heel and toe along it, breadth, and which points these are."""
+    for _ in range(3):
+        along, inner = _directions(turn)
+        at, side = true @ along, true @ inner
+        back = np.nonzero(np.abs(true[:, 1]) < _HEEL_ASIDE)[0]
+        heel = int(back[at[back].argmin()])
+        reach = _ASIDE * float(at.max() - at[heel])
+        within = np.abs(side - side[heel]) < reach
+        toe = int(np.where(within, at, -np.inf).argmax())
+        length = float(at[toe] - at[heel])
+        fore = np.nonzero(within & (at > at[heel] + _FORE * length))[0]
+        left, right = int(fore[side[fore].argmax()]), int(fore[side[fore].argmin()])
+        level = at[heel] + _CAP * length
+        near = back[np.abs(at[back] - level) < 0.7]
+        if len(near) < 2:
+            raise Refused("outline_open", "The heel is not seen against bare paper.", _SEEN)
+        cap = np.array([level, (side[near].max() + side[near].min()) / 2])
+        ball = np.array([(at[left] + at[right]) / 2, (side[left] + side[right]) / 2])
+        way = ball - cap
+        turn += float(np.arctan2(way[1], way[0])) + float(np.radians(AXIS_TURN_DEG + more_deg))
+        if abs(turn) > np.radians(30):
+            raise Refused("turned", "The foot does not stand along the printed axis.", _SEEN)
+    breadth = float(side[left] - side[right])
+    return turn, float(at[heel]), float(at[toe]), breadth, [heel, toe, left, right]
+
+
+def _directions(turn: float) -> tuple[Array, Array]:
+    cos, sin = np.cos(turn), np.sin(turn)
+    return np.array([cos, sin]), np.array([-sin, cos])
+
+
+def _leg(length: float, lens: Array, lean_deg: float) -> np.ndarray:
+    """Return the hull on the paper's plane of what a leg hides, float32, for OpenCV."""
+    round_ = np.linspace(0, 2 * np.pi, 32, endpoint=False)
+    rim = np.stack([np.cos(round_), np.sin(round_)], axis=1) * _LEG_HALF + _LEG_MIDDLE
+    hidden = []
+    for height in _LEG_HEIGHTS:
+        if height > 0.6 * lens[2]:
+            break
+        lean = np.array([np.tan(np.radians(lean_deg)) * (height - _LEG_HEIGHTS[0]), 0.0])
+        hidden.append(lens[:2] + (rim * length + lean - lens[:2]) * lens[2] / (lens[2] - height))
+    return np.asarray(cv2.convexHull(np.concatenate(hidden).astype(np.float32)))
