@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from heelball.sheet.drawing import HEEL_SHARE
 from heelball.sheet.ink import Ink
 from heelball.sheet.path import cheapest_path, cheapest_ring
 from heelball.sheet.rays import Rays, rays
@@ -18,6 +19,9 @@ from heelball.sheet.ways import evenly, normals_of, steady
 LONGEST_GAP: Final = 12.0
 LONGEST_GAP_AT_TIP: Final = 6.0
 FARTHEST_END: Final = 15.0
+#: A heel farther from the heel edge than this was not at the wall [mm]; at the wall it is 0 to 1.
+MOST_OFF_WALL: Final = 6.0
+_BODY_HALF: Final = 3.5
 
 # The heel edge closes the line on a wall. Behind the heel the fold counts as something faint: a
 # line drawn there is stronger.
@@ -66,6 +70,7 @@ def find_line(ink: Ink, holds: float) -> DrawnLine:
     points, drawn, spread, strength = _second_look(ink, rough)
     line = _ended(points, drawn, spread)
     _check_gaps(line, ink.plan)
+    _check_heel(line)
     _check_alone(field, ink, around, rows, strength)
     return line
 
@@ -178,6 +183,30 @@ def _check_gaps(line: DrawnLine, plan: Plan) -> None:
         for end, side in ((line.points[0], "inner"), (line.points[-1], "outer")):
             if end[0] > FARTHEST_END:
                 raise _open(f"The line ends {end[0]:.0f} mm from the heel edge on the {side} side.")
+
+
+def _check_heel(line: DrawnLine) -> None:
+    """Refuse a line that stays open at the heel of a foot that stood off the wall: nothing ends its length.
+
+    A heel is about round. How far apart the line's two ends are, beside how wide it is at the
+    heel's share of the length, tells how far ahead of the heel edge the round begins: on the shared
+    mesh to 2 mm.
+    """
+    if line.closed:
+        return
+    points = line.points
+    tip = int(points[:, 0].argmax())
+    inner, outer = points[: tip + 1], points[tip:][::-1]
+
+    def half_width(along: float) -> float:
+        return float(np.interp(along, *inner.T) - np.interp(along, *outer.T)) / 2
+
+    radius = half_width(HEEL_SHARE * float(points[tip, 0]))
+    end = max(float(points[0, 0]), float(points[-1, 0]))
+    reach = max(radius**2 - half_width(end) ** 2, 0.0)
+    off_wall = end - (radius - _BODY_HALF) + float(np.sqrt(reach))
+    if off_wall > MOST_OFF_WALL:
+        raise _open(f"The heel stood about {off_wall:.0f} mm off the wall, and no line closes it.")
 
 
 def _open(text: str) -> Refused:
