@@ -11,13 +11,12 @@ from typing import Final, Literal
 import cv2
 import numpy as np
 import numpy.typing as npt
-from attrs import frozen
 
 from heelball.errors import InternalFault
 from heelball.sheet.picture import open_picture
 from heelball.sheet.reading import SheetReading
 from heelball.sheet.scale import print_points
-from heelball.sheet.values import Array, Grey
+from heelball.sheet.values import Array, Grey, PlanPicture
 
 #: Longer side of a photograph that is drawn on [pixels].
 _LONGEST: Final = 2000
@@ -37,23 +36,6 @@ _SUBPIXELS: Final = 1 << _SHIFT
 
 _Colour = npt.NDArray[np.uint8]
 _Place = Callable[[Array], Array]
-
-
-@frozen
-class PlanPicture:
-    """The paper from straight above, toes up, with what was found drawn on it (PNG).
-
-    A pixel (x, y) stands at ``along = along_top - y * mm_per_px`` and ``across = across_left + x *
-    across_per_px``, true mm in the foot's frame.
-    """
-
-    png: bytes
-    width: int
-    height: int
-    along_top: float
-    across_left: float
-    mm_per_px: float
-    across_per_px: float
 
 
 def plan_picture(reading: SheetReading, px_per_mm: float = _PLAN_PX_PER_MM) -> PlanPicture:

@@ -216,3 +216,20 @@ class Scale:
 
 #: What is said of the foot, in the order of every mean and covariance of it.
 FOOT: Final = ("length", "ball", "outer_ball", "breadth")
+
+
+@frozen
+class PlanPicture:
+    """The paper from straight above, toes up, with what was found drawn on it (PNG).
+
+    A pixel (x, y) stands at ``along = along_top - y * mm_per_px`` and ``across = across_left + x *
+    across_per_px``, true mm in the foot's frame.
+    """
+
+    png: bytes
+    width: int
+    height: int
+    along_top: float
+    across_left: float
+    mm_per_px: float
+    across_per_px: float

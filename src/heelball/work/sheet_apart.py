@@ -14,8 +14,8 @@ from typing import Any, Final
 from attrs import frozen
 
 from heelball.errors import HeelballError, InternalFault, MissingExtra, PhotographError
-from heelball.sheet.overlay import PlanPicture
-from heelball.sheet.values import Circumstances, Refused
+from heelball.sheet.values import Circumstances, PlanPicture, Refused
+from heelball.work.sheet_extra import need_reader
 
 #: How long a photograph may take before its process is ended [s]; a sound one takes less than one.
 PATIENCE_S: Final = 30.0
@@ -118,6 +118,7 @@ def _answer(asked: AskedSheet) -> SeenSheet | tuple[type[HeelballError], tuple[A
 
 
 def _seen(asked: AskedSheet) -> SeenSheet:
+    need_reader()
     from heelball.sheet.overlay import overlay_picture, plan_picture
     from heelball.sheet.reading import read_photograph, with_ticks
     from heelball.work.sheet_json import sheet_line

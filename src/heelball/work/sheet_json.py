@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from heelball.sheet.reading import SheetReading
 from heelball.sheet.scale import true_tape
 from heelball.sheet.values import DRAWN, FOOT, Refused, Scale
 from heelball.work.figures_json import mm
+
+if TYPE_CHECKING:
+    from heelball.sheet.reading import SheetReading
 
 SCHEMA: Final = "heelball/sheet-reading/1"
 

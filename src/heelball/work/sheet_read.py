@@ -15,6 +15,7 @@ from heelball.work.documents import names_of
 from heelball.work.figures_json import json_line
 from heelball.work.new_file import check_folder, write_new_bytes
 from heelball.work.sheet_calibrate import read_calibration
+from heelball.work.sheet_extra import need_reader
 from heelball.work.sheet_json import refused_line, sheet_line
 
 if TYPE_CHECKING:
@@ -89,6 +90,7 @@ def read_all(photos: Sequence[Path], asked: Asked, *, as_json: bool) -> Iterator
     calibration = None if asked.calibration is None else read_calibration(asked.calibration)
     names = names_of(photos)
     _check_files(photos, names)
+    need_reader()
     from heelball.sheet.reading import read_photograph, together
 
     taken: dict[str, list[SheetReading]] = {}
