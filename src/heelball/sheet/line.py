@@ -11,7 +11,7 @@ import numpy.typing as npt
 from heelball.sheet.drawing import HEEL_SHARE
 from heelball.sheet.ink import Ink
 from heelball.sheet.path import cheapest_path, cheapest_ring
-from heelball.sheet.rays import Rays, rays
+from heelball.sheet.rays import Rays, forefoot_of, rays
 from heelball.sheet.values import Array, DrawnLine, Mask, Plan, Refused
 from heelball.sheet.ways import evenly, normals_of, steady
 
@@ -63,7 +63,7 @@ def find_line(ink: Ink, holds: float) -> DrawnLine:
     Refused
         `outline_open`, `two_outlines` or `off_sheet`.
     """
-    around = rays(holds)
+    around = rays(holds, forefoot_of(_length(ink, holds)))
     field = ink.at(around.points)
     rows = _first_look(field, ink, around)
     rough = around.place(rows.astype(float))
@@ -75,10 +75,17 @@ def find_line(ink: Ink, holds: float) -> DrawnLine:
     return line
 
 
+def _length(ink: Ink, holds: float) -> float:
+    """Return about how long the foot is [mm], for the rays to be set by."""
+    around = rays(holds, step=1.0, every=2)
+    rows = _first_look(ink.at(around.points), ink, around)
+    return float(around.place(rows.astype(float))[:, 0].max())
+
+
 def _first_look(field: _Float, ink: Ink, around: Rays) -> npt.NDArray[np.intp]:
     """Return the row of each ray where the cheapest closed way crosses it."""
     cost = _price(field, ink)
-    fold = (np.abs(around.points[..., 0]) < 0.75) & (np.abs(around.points[..., 1]) < _FOLD_HALF)
+    fold = (np.abs(around.points[..., 0]) < 0.75 * max(1.0, around.step)) & (np.abs(around.points[..., 1]) < _FOLD_HALF)
     cost = np.where(fold, np.minimum(cost, _FOLD_COST), cost)
     cost *= _lengths(around)[:, None]
     return cheapest_ring(cost.astype(np.float32), bend=_BEND, widest_step=5)
@@ -238,7 +245,7 @@ def _gaps(drawn: Mask) -> list[tuple[int, int]]:
 def _check_alone(field: _Float, ink: Ink, around: Rays, rows: npt.NDArray[np.intp], strength: float) -> None:
     """Refuse a second outline: another way round, away from the first, on ink as well."""
     left = field.copy()
-    reach = round(_ANOTHER / 0.5)
+    reach = round(_ANOTHER / around.step)
     every = np.arange(left.shape[1])[None]
     left[np.abs(every - rows[:, None]) < reach] = 0
     cost = _price(left, ink) * _lengths(around)[:, None]

@@ -13,15 +13,16 @@ from attrs import frozen
 
 from heelball.sheet.values import Array
 
-#: Where the fans stand along the foot [mm]: within the heel and the forefoot of feet of 200 to 340 mm.
+#: Where the fan of a forefoot stands while its length is not known yet [mm]: within one of 200 to 340 mm.
+ANY_FOREFOOT: Final = 135.0
+# Where it stands once it is: there the line round the toes crosses all rays about squarely.
+_SHARE: Final = 0.67
 _HEEL: Final = 40.0
-_FOREFOOT: Final = 135.0
 _SIDE_STEP: Final = 1.5
-_TOE_STEP_DEG: Final = 0.8
+_TOE_STEP_DEG: Final = 1.0
 _HEEL_STEP_DEG: Final = 2.0
-#: Along a ray [mm].
-STEP: Final = 0.5
 _FROM: Final = 18.0
+_WIDEST: Final = 85.0
 
 
 @frozen(eq=False)
@@ -33,35 +34,56 @@ class Rays:
     starts, ways
         Shape (n, 2): where each begins [mm] (already `_FROM` out) and its unit direction.
     points
-        Shape (n, m, 2): places along each, `STEP` apart.
+        Shape (n, m, 2): places along each.
+    step
+        How far these are apart [mm].
     """
 
+    step: float
     starts: Array
     ways: Array
     points: Array
 
     def place(self, rows: Array) -> Array:
         """Return the points (n, 2) at a row, perhaps fractional, of each ray."""
-        return self.starts + self.ways * (rows * STEP)[:, None]
+        return self.starts + self.ways * (rows * self.step)[:, None]
 
 
-@lru_cache(maxsize=4)
-def rays(longest: float) -> Rays:
-    """Return the rays for feet up to a length [mm]."""
+def forefoot_of(length: float) -> float:
+    """Return where the fan of a forefoot stands for a foot's length [mm], to whole 5 mm."""
+    return 5.0 * round(_SHARE * length / 5.0)
+
+
+@lru_cache(maxsize=32)
+def rays(longest: float, forefoot: float = ANY_FOREFOOT, *, step: float = 0.5, every: int = 1) -> Rays:
+    """Return the rays for feet up to a length [mm].
+
+    Parameters
+    ----------
+    longest
+        They reach a little farther than this.
+    forefoot
+        Where the fan of the toes stands along the foot [mm].
+    step
+        Between places on a ray [mm].
+    every
+        Only so many of the rays.
+    """
     out = np.radians(np.arange(180.0, 90.0, -_HEEL_STEP_DEG))
-    sides = np.arange(_HEEL, _FOREFOOT, _SIDE_STEP)
+    sides = np.arange(_HEEL, forefoot, _SIDE_STEP)
     toes = np.radians(np.arange(90.0, -90.0, -_TOE_STEP_DEG))
     inner = [(np.array([_HEEL, 0.0]), _way(angle)) for angle in out]
     inner += [(np.array([along, 0.0]), np.array([0.0, 1.0])) for along in sides]
-    fan = [(np.array([_FOREFOOT, 0.0]), _way(angle)) for angle in toes]
+    fan = [(np.array([forefoot, 0.0]), _way(angle)) for angle in toes]
     back = [(np.array([along, 0.0]), np.array([0.0, -1.0])) for along in sides[::-1]]
     back += [(np.array([_HEEL, 0.0]), _way(-angle)) for angle in out[::-1]]
-    both = inner + fan + back
+    both = (inner + fan + back)[::every]
     ways = np.array([way for _, way in both])
     starts = np.array([start for start, _ in both]) + _FROM * ways
-    reach = np.arange(0.0, longest + 20.0 - _FOREFOOT - _FROM, STEP)
+    # Far enough for the widest foot too, however far forward the fan stands.
+    reach = np.arange(0.0, max(longest + 20.0 - forefoot, _WIDEST) - _FROM, step)
     points = starts[:, None] + reach[None, :, None] * ways[:, None]
-    return Rays(starts, ways, points)
+    return Rays(step, starts, ways, points)
 
 
 def _way(angle: float) -> Array:
