@@ -17,7 +17,7 @@ _DARKEST: Final = 60.0
 _LEAST_CONTRAST: Final = 40.0
 # Judged: the steepest edges of a sharp picture of this size take one or two pixels; where the
 # steepest rises by less than this share of the contrast to a pixel, edges take more than five.
-_LEAST_STEEP: Final = 0.17
+_LEAST_STEEP: Final = 0.2
 
 
 def why_unseen(grey: Grey) -> Refused | None:
