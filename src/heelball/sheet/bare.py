@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 from attrs import asdict, evolve, field, frozen
 
+from heelball.errors import UsageError
 from heelball.foot.reading import Load
 from heelball.foot.vector import Foot
 from heelball.sheet.bare_mask import find_outline
@@ -113,6 +114,8 @@ def read_bare(
     ------
     Refused
         With the first reason that no reading can be taken.
+    UsageError
+        Where only one of the two points is given.
     """
     picture = open_picture(content)
     found = find_markers(picture.grey)
@@ -122,7 +125,7 @@ def read_bare(
     lens = _lens(plane, page)
     distance = float(np.linalg.norm(lens - [page.holds * 0.4, 0.0, 0.0]))
     px_per_mm = seen_px_per_mm(plane, pages)
-    _check(plane, px_per_mm, distance)
+    _check(plane, px_per_mm, distance, focal_told=picture.focal_px is not None)
     scale = scale_of(told, page.frame, find_edges(found.grey, plane, pages))
     colour = open_in_colour(content)
     if found.mirrored:
@@ -148,9 +151,7 @@ def read_bare(
         "distance_mm": distance,
     }
     remarks = (*scale.remarks, *_remarks(given is not None, told, picture.focal_px is not None))
-    return BareReading(
-        name, page.foot, mean, cov, scale, measured.turn_deg, quality, told.load, remarks, at
-    )
+    return BareReading(name, page.foot, mean, cov, scale, measured.turn_deg, quality, told.load, remarks, at)
 
 
 def _lens(plane: Plane, page: Page) -> Array:
@@ -159,7 +160,7 @@ def _lens(plane: Plane, page: Page) -> Array:
     return np.array([*page.frame.to_foot(camera[None, :2])[0], camera[2]])
 
 
-def _check(plane: Plane, px_per_mm: float, distance: float) -> None:
+def _check(plane: Plane, px_per_mm: float, distance: float, *, focal_told: bool) -> None:
     """Refuse what is taken from too near or too far, too much askew, or on a bent sheet."""
     if px_per_mm < FEWEST_PX_PER_MM:
         raise Refused(
@@ -176,11 +177,12 @@ def _check(plane: Plane, px_per_mm: float, distance: float) -> None:
             "Hold the telephone higher and look down on the foot.",
         )
     if distance < NEAREST:
+        unsure = "" if focal_told else " The file does not tell the lens: a usual one was taken."
         raise Refused(
             "oblique",
             f"The camera was {distance / 1000:.2f} m from the foot: so near, the foot's sides are seen askew "
-            "by more than can be undone.",
-            "Photograph from at least 1 m, zoomed in rather than near.",
+            f"by more than can be undone.{unsure}",
+            "Photograph from at least 1 m, zoomed in rather than near, and send the file as it was saved.",
         )
     if plane.reprojection_mm > MOST_OFF_PLANE:
         raise Refused(
@@ -211,8 +213,10 @@ def _given(
     mirrored: bool,
 ) -> Array | None:
     """Return the given ball points in the foot's frame, in the print's mm."""
-    if inner is None or outer is None:
+    if inner is None and outer is None:
         return None
+    if inner is None or outer is None:
+        raise UsageError("Only one of the two ball points was given.", "Give both, or neither.")
     px = np.array([inner, outer], float)
     if mirrored:
         px[:, 0] = plane.size[1] - 1 - px[:, 0]
@@ -221,15 +225,15 @@ def _given(
 
 def _check_points(measured: Measured, given: Array) -> None:
     """Refuse points that no foot's ball has."""
-    assert measured.ball is not None and measured.outer_ball is not None
-    if given[0, 1] <= given[1, 1] or measured.ball <= measured.outer_ball:
+    ball, outer = measured.ball or 0.0, measured.outer_ball or 0.0
+    if given[0, 1] <= given[1, 1] or ball <= outer:
         raise Refused(
             "wrong_foot",
             "The inner ball point does not lie ahead of the outer one and at the foot's inner side, as on "
             "every foot.",
             "Give the point at the big toe's joint as the inner one, and check which foot the sheet is for.",
         )
-    if not 0.6 < measured.ball / measured.length < 0.85:
+    if not 0.6 < ball / measured.length < 0.85:
         raise Refused(
             "ticks",
             "The inner ball point given is not where a ball joint is.",
@@ -283,4 +287,3 @@ def _remarks(ball: bool, told: Circumstances, focal_told: bool) -> list[str]:
 def known(reading: BareReading) -> list[int]:
     """Return which of `FOOT` a reading has."""
     return [k for k in range(len(FOOT)) if np.isfinite(reading.mean[k])]
-

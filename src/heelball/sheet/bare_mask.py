@@ -61,9 +61,7 @@ class Outline:
     free: Mask
 
 
-def find_outline(
-    colour: Grey, plane: Plane, pages: tuple[Page, ...], numbers: Collection[int]
-) -> Outline:
+def find_outline(colour: Grey, plane: Plane, pages: tuple[Page, ...], numbers: Collection[int]) -> Outline:
     """Find the edge of the foot, and of the leg where it is before paper.
 
     Parameters
@@ -84,9 +82,7 @@ def find_outline(
     places = np.stack(np.meshgrid(along, across), axis=-1)
     sheet = frame.to_page(places.reshape(-1, 2))
     ways = plane.to_picture(sheet).astype(np.float32).reshape(*places.shape)
-    drawn = cv2.remap(
-        colour, ways[..., 0], ways[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-    )
+    drawn = cv2.remap(colour, ways[..., 0], ways[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     rows, columns = colour.shape[:2]
     seen = ((ways >= 0) & (ways <= [columns - 1, rows - 1])).all(axis=-1)
     paper = _paper(plane, pages, places) & seen
@@ -128,7 +124,9 @@ def _told_apart(redness: Reals, places: Array, ring: Mask) -> float:
     noise = 1.48 * float(np.median(np.abs(smooth[ring] - np.median(smooth[ring]))))
     if skin < max(_LEAST_COLOUR, _LEAST_NOISES * noise):
         raise Refused(
-            "dark", "The foot cannot be told from the paper by its colour, or no bare foot stands there.", _LIGHT
+            "dark",
+            "The foot cannot be told from the paper by its colour, or no bare foot stands there.",
+            _LIGHT,
         )
     return skin
 
@@ -148,7 +146,7 @@ def _blob(red: Mask, places: Array) -> Mask:
     )
     filled = np.zeros(red.shape, np.uint8)
     cv2.drawContours(filled, edges, -1, [1], cv2.FILLED)
-    return filled.astype(bool)
+    return np.asarray(filled > 0)
 
 
 def _above_middle(smooth: Reals, blob: Mask, paper: Mask, skin: float) -> Reals:
@@ -194,7 +192,7 @@ def _paper(plane: Plane, pages: tuple[Page, ...], places: Array) -> Mask:
         width, height = page.size
         rim = np.array([[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]])
         _fill(mask, plane, page, pages[0], rim, places)
-    return mask.astype(bool)
+    return np.asarray(mask > 0)
 
 
 def _ring(plane: Plane, pages: tuple[Page, ...], places: Array, numbers: Collection[int]) -> Mask:
@@ -207,7 +205,7 @@ def _ring(plane: Plane, pages: tuple[Page, ...], places: Array, numbers: Collect
             out = np.sign(marker.corners - marker.corners.mean(axis=0))
             for mask, far in ((narrow, _RING[0]), (wide, _RING[1])):
                 _fill(mask, plane, page, pages[0], marker.corners + far * out, places)
-    return (wide > 0) & (narrow == 0)
+    return np.asarray((wide > 0) & (narrow == 0))
 
 
 def _fill(mask: Grey, plane: Plane, page: Page, first: Page, points: Array, places: Array) -> None:
@@ -216,7 +214,7 @@ def _fill(mask: Grey, plane: Plane, page: Page, first: Page, points: Array, plac
 
 
 def _at(mask: Mask, points: Array) -> Mask:
-    px = np.round((points + [_BEHIND, _ASIDE]) * _PX_PER_MM).astype(int)
+    px = np.round((points + np.array([_BEHIND, _ASIDE])) * _PX_PER_MM).astype(int)
     rows, columns = mask.shape
     return np.asarray(mask[np.clip(px[:, 1], 0, rows - 1), np.clip(px[:, 0], 0, columns - 1)])
 

@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from attrs import frozen
 
-from heelball.sheet.values import Array, Refused
+from heelball.sheet.values import Array, Mask, Refused
 
 #: Heights of the rim over the paper [mm] at shares of the length, on the inner and on the outer side;
 #: from the shared mesh (its widest rim as seen from above), rounded; a foot's own differ by the sd of
@@ -36,16 +36,24 @@ _HEEL_ASIDE: Final = 26.0
 _HEEL_OFF: Final = 12.0
 #: The axis may be turned so far from the printed one [degrees].
 MOST_TURNED_DEG: Final = 8.0
+# No foot that is read is shorter [mm].
+_SHORTEST: Final = 120.0
 # Feet are this broad, as shares of their length: 0.33 to 0.45 in surveys of adults, with some to spare.
 _SLENDEREST: Final = 0.30
 _BROADEST: Final = 0.50
 
+# Behind the toes' roots, a share of the length, a side that steps aside by more than so much in so
+# many mm is a leg's.
+_ROOTS: Final = 0.77
+_STEP: Final = 4
+_STEEP: Final = 1.1
+
 # A leg over the ankle, for whether it hides what is measured: where its middle stands and half its
 # size, as shares of the foot's length; heights [mm]; ways it may lean forward [degrees].
-_LEG_MIDDLE: Final = (0.22, 0.0)
-_LEG_HALF: Final = (0.15, 0.135)
+_LEG_MIDDLE: Final = (0.21, 0.0)
+_LEG_HALF: Final = (0.16, 0.13)
 _LEG_HEIGHTS: Final = (100.0, 140.0, 200.0, 260.0, 330.0, 400.0)
-_LEG_LEANS: Final = (0.0, 10.0)
+_LEG_LEANS: Final = (0.0,)
 _LEG_CLEAR: Final = 3.0
 
 _SEEN: Final = (
@@ -100,6 +108,17 @@ class Measured:
     seen: Array
 
 
+@frozen(eq=False)
+class _Axis:
+    """The foot's axis: its turn [radians], heel, toe and breadth [mm], and which points these are."""
+
+    turn: float
+    heel: float
+    toe: float
+    breadth: float
+    ends: list[int]
+
+
 def measure_bare(
     points: Array, lens: Array, given: Array | None = None, unsure: Unsure | None = None
 ) -> Measured:
@@ -117,17 +136,18 @@ def measure_bare(
         What is otherwise than the prior has it.
     """
     unsure = unsure or Unsure()
-    turn, heel, toe = 0.0, float(points[:, 0].min()), float(points[:, 0].max())
-    heel = max(heel, -2 * _HEEL_OFF)
+    heel, toe = max(float(points[:, 0].min()), -2 * _HEEL_OFF), float(points[:, 0].max())
+    axis = _Axis(0.0, heel, toe, 0.0, [])
     for _ in range(4):
-        true = _on_the_rim(points, lens, _heights(points, turn, heel, toe, unsure))
-        turn, heel, toe, breadth, ends = _along_axis(true, turn, unsure.turn_deg)
+        true = _on_the_rim(points, lens, _heights(points, axis, unsure))
+        axis = _along_axis(true, axis.turn, unsure.turn_deg)
     ball = outer_ball = None
     if given is not None:
         rims = np.array([INNER_HEIGHTS[4] + unsure.inner, OUTER_HEIGHTS[3] + unsure.outer]) + unsure.common
-        along, _ = _directions(turn)
-        ball, outer_ball = (_on_the_rim(given, lens, rims) @ along - heel).tolist()
-    return Measured(toe - heel, breadth, ball, outer_ball, float(np.degrees(turn)), points[ends])
+        along, _ = _directions(axis.turn)
+        ball, outer_ball = (_on_the_rim(given, lens, rims) @ along - axis.heel).tolist()
+    turn_deg = float(np.degrees(axis.turn))
+    return Measured(axis.toe - axis.heel, axis.breadth, ball, outer_ball, turn_deg, points[axis.ends])
 
 
 def check_seen(measured: Measured, lens: Array) -> None:
@@ -180,9 +200,9 @@ def _on_the_rim(points: Array, lens: Array, heights: Array) -> Array:
     return np.asarray(points + (lens[:2] - points) * (heights / lens[2])[:, None])
 
 
-def _heights(points: Array, turn: float, heel: float, toe: float, unsure: Unsure) -> Array:
-    along, inner = _directions(turn)
-    at = np.clip((points @ along - heel) / (toe - heel), 0.0, 1.0)
+def _heights(points: Array, axis: _Axis, unsure: Unsure) -> Array:
+    along, inner = _directions(axis.turn)
+    at = np.clip((points @ along - axis.heel) / (axis.toe - axis.heel), 0.0, 1.0)
     side = points @ inner
     middle = np.interp(at, [0.0, 0.5, 1.0], [4.0, 0.0, 0.0])
     to_inner = 1 / (1 + np.exp(-(side - middle) / 5.0))
@@ -199,31 +219,66 @@ def _hump(at: Array) -> Array:
     return np.asarray(np.clip((at - 0.4) / 0.15, 0, 1) * np.clip((0.92 - at) / 0.06, 0, 1))
 
 
-def _along_axis(true: Array, turn: float, more_deg: float) -> tuple[float, float, float, float, list[int]]:
-    """Return the axis's turn, heel and toe along it, breadth, and which points these are."""
+def _along_axis(true: Array, turn: float, more_deg: float) -> _Axis:
+    """Return the foot's axis, sought from a turn [radians] that is near it."""
+    axis = _Axis(turn, 0.0, 0.0, 0.0, [])
     for _ in range(3):
-        along, inner = _directions(turn)
-        at, side = true @ along, true @ inner
-        back = np.nonzero(np.abs(true[:, 1]) < _HEEL_ASIDE)[0]
-        heel = int(back[at[back].argmin()])
-        reach = _ASIDE * float(at.max() - at[heel])
-        within = np.abs(side - side[heel]) < reach
-        toe = int(np.where(within, at, -np.inf).argmax())
-        length = float(at[toe] - at[heel])
-        fore = np.nonzero(within & (at > at[heel] + _FORE * length))[0]
-        left, right = int(fore[side[fore].argmax()]), int(fore[side[fore].argmin()])
-        level = at[heel] + _CAP * length
-        near = back[np.abs(at[back] - level) < 0.7]
-        if len(near) < 2:
-            raise Refused("outline_open", "The heel is not seen against bare paper.", _SEEN)
-        cap = np.array([level, (side[near].max() + side[near].min()) / 2])
-        ball = np.array([(at[left] + at[right]) / 2, (side[left] + side[right]) / 2])
-        way = ball - cap
-        turn += float(np.arctan2(way[1], way[0])) + float(np.radians(AXIS_TURN_DEG + more_deg))
-        if abs(turn) > np.radians(30):
+        axis = _nearer_axis(true, axis.turn, more_deg)
+        if abs(axis.turn) > np.radians(30):
             raise Refused("turned", "The foot does not stand along the printed axis.", _SEEN)
+    return axis
+
+
+def _nearer_axis(true: Array, turn: float, more_deg: float) -> _Axis:
+    along, inner = _directions(turn)
+    at, side = true @ along, true @ inner
+    back = np.nonzero(np.abs(true[:, 1]) < _HEEL_ASIDE)[0]
+    heel = int(back[at[back].argmin()]) if len(back) else 0
+    reach = _ASIDE * float(at.max() - at[heel])
+    within = np.abs(side - side[heel]) < reach
+    toe = int(np.where(within, at, -np.inf).argmax())
+    length = float(at[toe] - at[heel])
+    level = at[heel] + _CAP * length
+    near = back[np.abs(at[back] - level) < 0.7]
+    if len(near) < 2 or length < _SHORTEST:
+        raise Refused("outline_open", "The heel or the toes are not seen against bare paper.", _SEEN)
+    fore = within & (at > at[heel] + _FORE * length)
+    left = _widest(at, side, fore, at[heel], length)
+    right = _widest(at, -side, fore, at[heel], length)
+    cap = np.array([level, (side[near].max() + side[near].min()) / 2])
+    ball = np.array([(at[left] + at[right]) / 2, (side[left] + side[right]) / 2])
+    way = ball - cap
+    turn += float(np.arctan2(way[1], way[0])) + float(np.radians(AXIS_TURN_DEG + more_deg))
     breadth = float(side[left] - side[right])
-    return turn, float(at[heel]), float(at[toe]), breadth, [heel, toe, left, right]
+    return _Axis(turn, float(at[heel]), float(at[toe]), breadth, [heel, toe, left, right])
+
+
+def _widest(at: Array, side: Array, fore: Mask, heel: float, length: float) -> int:
+    """Return which point beyond half the length reaches farthest to a side, a leg beside it left out.
+
+    From the toes' roots backward a foot's side runs evenly; where what is seen steps aside, the leg
+    begins.
+
+    Raises
+    ------
+    Refused
+        ``outline_open`` where the side still grows broader when the leg begins.
+    """
+    bins = np.floor(at - heel).astype(int)
+    reach = np.full(int(1.1 * length) + 2, -np.inf)
+    np.maximum.at(reach, np.clip(bins[fore], 0, len(reach) - 1), side[fore])
+    leg = 0
+    for back in range(int(_ROOTS * length), int(_FORE * length), -1):
+        if reach[back - _STEP] - reach[back] > _STEP * _STEEP or not np.isfinite(reach[back]):
+            leg = back
+            break
+    kept = np.nonzero(fore & (bins >= leg))[0]
+    if not len(kept):
+        raise Refused("outline_open", "The leg hides one side of the ball.", _SEEN)
+    widest = int(kept[side[kept].argmax()])
+    if leg and bins[widest] - leg < _STEP:
+        raise Refused("outline_open", "The leg hides one side of the ball.", _SEEN)
+    return widest
 
 
 def _directions(turn: float) -> tuple[Array, Array]:
