@@ -25,12 +25,12 @@ _BODY_HALF: Final = 3.5
 
 # The heel edge closes the line on a wall. Behind the heel the fold counts as something faint: a
 # line drawn there is stronger.
-_FOLD_COST: Final = 0.55
+_FOLD_COST: Final = 0.45
 _FOLD_HALF: Final = 32.0
 _BACK: Final = 16.0  # no further ahead of the heel edge is the fold's help given [mm]
 # Ink of this many sd costs half of what bare paper does.
 _HALF_PRICE_SDS: Final = 4.0
-_BEND: Final = 0.02
+_BEND: Final = 0.006
 
 # The second look: a strip along the first, points every half millimetre.
 _STEP: Final = 0.5
@@ -85,10 +85,12 @@ def _length(ink: Ink, holds: float) -> float:
 def _first_look(field: _Float, ink: Ink, around: Rays) -> npt.NDArray[np.intp]:
     """Return the row of each ray where the cheapest closed way crosses it."""
     cost = _price(field, ink)
-    fold = (np.abs(around.points[..., 0]) < 0.75 * max(1.0, around.step)) & (np.abs(around.points[..., 1]) < _FOLD_HALF)
+    fold = (np.abs(around.points[..., 0]) < 0.75 * max(1.0, around.step)) & (
+        np.abs(around.points[..., 1]) < _FOLD_HALF
+    )
     cost = np.where(fold, np.minimum(cost, _FOLD_COST), cost)
     cost *= _lengths(around)[:, None]
-    return cheapest_ring(cost.astype(np.float32), bend=_BEND, widest_step=5)
+    return cheapest_ring(cost.astype(np.float32), bend=_BEND, widest_step=8)
 
 
 def _price(field: _Float, ink: Ink) -> _Float:
@@ -160,14 +162,28 @@ def _ended(points: Array, drawn: Mask, spread: Array) -> DrawnLine:
     closed = bool(behind.any()) and float(drawn[behind].mean()) > 0.75
     tip = int(points[:, 0].argmax())
     if not closed:
-        # From the toes down each side to the last that was drawn.
-        inner = np.flatnonzero(drawn[:tip])
-        outer = np.flatnonzero(drawn[tip:])
-        first = int(inner[0]) if len(inner) else 0
-        last = tip + int(outer[-1]) + 1 if len(outer) else len(points)
+        first, last = (
+            tip - _reach(points[tip::-1], drawn[tip::-1]),
+            tip + _reach(points[tip:], drawn[tip:]) + 1,
+        )
         points, drawn, spread = points[first:last], drawn[first:last], spread[first:last]
     middle = float(np.median(spread[drawn])) if drawn.any() else 0.0
     return DrawnLine(points, drawn, closed, middle)
+
+
+def _reach(points: Array, drawn: Mask) -> int:
+    """Return the last point of one side, from the toes down to the wall, that was drawn.
+
+    Near the heel edge the line ends where it first stops for longer than any gap: what is dark
+    beyond that, between its two ends, is not of it.
+    """
+    known = np.flatnonzero(drawn)
+    if not len(known):
+        return len(points) - 1
+    stops = np.diff(known) * _STEP > LONGEST_GAP
+    at_wall = points[known[:-1], 0] < FARTHEST_END
+    ends = np.flatnonzero(stops & at_wall)
+    return int(known[ends[0]] if len(ends) else known[-1])
 
 
 def _check_gaps(line: DrawnLine, plan: Plan) -> None:

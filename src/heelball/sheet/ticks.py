@@ -13,8 +13,10 @@ from heelball.sheet.ink import Ink
 from heelball.sheet.values import Array, DrawnLine, Refused, Ticks
 from heelball.sheet.ways import evenly, normals_of
 
-#: Where along the length a ball joint's tick may stand.
-FROM, TO = 0.48, 0.86
+#: Where along the length the two ball joints lie, in parts of it, and how far from there a stroke is
+#: still weighed as their tick's: the survey's mean and, for a hand's 2 mm and odd feet, more than its sd.
+JOINTS: Final = {"inner": (0.74, 0.035), "outer": (0.65, 0.04)}
+_FARTHEST_SDS: Final = 3.0
 #: Shortest stroke that is a tick, and how far from the line it may begin [mm].
 SHORTEST: Final = 3.5
 FARTHEST_START: Final = 4.0
@@ -30,6 +32,8 @@ _BREAK: Final = 1.0
 # A second stroke of this share of the first's length makes it doubtful which is meant.
 _RIVAL: Final = 0.75
 _APART: Final = 4.0
+# A tick of this length is a long one [mm].
+_LONG: Final = 9.0
 #: What a tick's meeting with the line is read to [mm].
 READ_SD: Final = 0.3
 
@@ -38,15 +42,17 @@ _Float = npt.NDArray[np.float32]
 
 @frozen(eq=False)
 class _Stroke:
-    """One stroke beside the line: where it meets it, how long it is, how dark."""
+    """One stroke beside the line: where it meets it, how long it is, how dark, how likely there."""
 
     at: int
     length: float
     ink: float
+    likely: float
 
     @property
     def weight(self) -> float:
-        return self.length * self.ink
+        """How far it speaks for itself: what is longer than a tick, or darker, speaks no louder."""
+        return min(self.length, _LONG) * float(np.sqrt(self.ink)) * self.likely
 
 
 def find_ticks(ink: Ink, line: DrawnLine) -> Ticks:
@@ -70,13 +76,17 @@ def find_ticks(ink: Ink, line: DrawnLine) -> Ticks:
     sides = {"inner": np.arange(len(way)) < tip, "outer": np.arange(len(way)) > tip}
     met = {}
     for side, here in sides.items():
-        allowed = np.flatnonzero(here & (share > FROM) & (share < TO))
-        stroke = _the_one(_strokes(ink, way, normals, allowed), side)
+        joint, sd = JOINTS[side]
+        away = (share - joint) / sd
+        allowed = np.flatnonzero(here & (np.abs(away) < _FARTHEST_SDS))
+        stroke = _the_one(_strokes(ink, way, normals, allowed, away), side)
         met[side] = way[stroke.at]
     return Ticks(met["inner"], met["outer"], READ_SD, READ_SD)
 
 
-def _strokes(ink: Ink, way: Array, normals: Array, allowed: npt.NDArray[np.intp]) -> list[_Stroke]:
+def _strokes(
+    ink: Ink, way: Array, normals: Array, allowed: npt.NDArray[np.intp], away: Array
+) -> list[_Stroke]:
     """Return the strokes that go out from a stretch of the line, the strongest first."""
     if len(allowed) < 8:
         return []
@@ -94,7 +104,12 @@ def _strokes(ink: Ink, way: Array, normals: Array, allowed: npt.NDArray[np.intp]
     lengths, inks = _runs(layers, _INK_SDS * ink.noise)
     slants, places = np.nonzero(lengths >= SHORTEST)
     found = [
-        _Stroke(int(at) + first, float(lengths[slant, at]), float(inks[slant, at]))
+        _Stroke(
+            int(at) + first,
+            float(lengths[slant, at]),
+            float(inks[slant, at]),
+            float(np.exp(-(away[at + first] ** 2) / 2)),
+        )
         for slant, at in zip(slants, places, strict=True)
         if allowed[0] <= at + first <= allowed[-1]
     ]
