@@ -41,9 +41,11 @@ _STRIP_STEP: Final = 0.2
 _CENTRE_HALF: Final = 2.0
 # A tick or a letter that touches the line is narrower than half of this many points.
 _MEDIAN: Final = 17
-#: A second line at least this far away, over this share of the way round, is another outline.
-_ANOTHER: Final = 4.0
-_ANOTHER_SHARE: Final = 0.5
+#: A second line at least this far away, unbroken for so long at a time and over this share of the way
+#: round in all, is another outline [mm].
+_ANOTHER: Final = 3.2
+_ANOTHER_RUN: Final = 20.0
+_ANOTHER_SHARE: Final = 0.15
 
 _Float = npt.NDArray[np.float32]
 
@@ -266,9 +268,13 @@ def _check_alone(field: _Float, ink: Ink, around: Rays, rows: npt.NDArray[np.int
     left[np.abs(every - rows[:, None]) < reach] = 0
     cost = _price(left, ink) * _lengths(around)[:, None]
     other = cheapest_path(cost.astype(np.float32), bend=_BEND, widest_step=5)
-    on_ink = left[np.arange(len(other)), other] > max(4 * ink.noise, 0.3 * strength)
+    # Drawn with the same tool: writing and scribbles mostly are not.
+    found = left[np.arange(len(other)), other]
+    on_ink = (found > max(4 * ink.noise, 0.45 * strength)) & (found < 2.2 * strength)
     lengths = _lengths(around)
-    share = float(lengths[on_ink].sum() / lengths.sum())
+    edges = np.flatnonzero(np.diff(np.r_[0, on_ink.astype(int), 0])).reshape(-1, 2)
+    runs = np.array([lengths[first:last].sum() for first, last in edges])
+    share = float(runs[runs > _ANOTHER_RUN].sum() / lengths.sum())
     if share > _ANOTHER_SHARE:
         raise Refused(
             "two_outlines",
