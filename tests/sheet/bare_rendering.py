@@ -380,7 +380,7 @@ def _jpeg(scene: Scene, picture: np.ndarray) -> bytes:
 
 
 def random_scene(chance: np.random.Generator) -> Scene:
-    """Return a sound photograph by chance: any foot, skin, light and camera that sees heel and toes."""
+    """Return a sound photograph by chance: any foot, skin, light and camera beside or behind the heel."""
     while True:
         scene = _any_scene(chance)
         # From where not even an upright, long leg would hide what is measured, as the remedy asks.
@@ -407,7 +407,7 @@ def _any_scene(chance: np.random.Generator) -> Scene:
         leg_to=float(chance.uniform(250, 430)),
         distance=float(chance.uniform(1100, 1550)),
         tilt_deg=float(chance.uniform(0, 20)),
-        toward_deg=float(chance.uniform(-180, 180)),
+        toward_deg=float(chance.choice([-1, 1]) * chance.uniform(80, 180)),
         roll_deg=float(chance.uniform(0, 360)),
         lens=lens,
         # A zoomed picture whose file does not tell it looks nearer than it is: not a sound one.

@@ -22,6 +22,7 @@ from heelball.sheet.markers import find_markers, the_sheet
 from heelball.sheet.picture import open_in_colour, open_picture
 from heelball.sheet.plan import seen_px_per_mm
 from heelball.sheet.plane import Plane, fit_plane
+from heelball.sheet.quality import FEWEST_PX_PER_MM as FEWEST_OF_A_LINE
 from heelball.sheet.quality import MOST_OFF_PLANE, MOST_TILT_DEG
 from heelball.sheet.scale import scale_of, true_points
 from heelball.sheet.values import FOOT, Array, Circumstances, Refused, Scale
@@ -126,7 +127,8 @@ def read_bare(
     distance = float(np.linalg.norm(lens - [page.holds * 0.4, 0.0, 0.0]))
     px_per_mm = seen_px_per_mm(plane, pages)
     _check(plane, px_per_mm, distance, focal_told=picture.focal_px is not None)
-    scale = scale_of(told, page.frame, find_edges(found.grey, plane, pages))
+    edges = find_edges(found.grey, plane, pages)
+    scale = scale_of(told, page.frame, edges.scale if edges else None)
     colour = open_in_colour(content)
     if found.mirrored:
         colour = np.ascontiguousarray(colour[:, ::-1])
@@ -184,7 +186,8 @@ def _check(plane: Plane, px_per_mm: float, distance: float, *, focal_told: bool)
             f"by more than can be undone.{unsure}",
             "Photograph from at least 1 m, zoomed in rather than near, and send the file as it was saved.",
         )
-    if plane.reprojection_mm > MOST_OFF_PLANE:
+    # Corners are found to a share of a pixel: from afar the plane is known less well.
+    if plane.reprojection_mm > MOST_OFF_PLANE * max(1.0, FEWEST_OF_A_LINE / px_per_mm):
         raise Refused(
             "bent",
             f"The sheet is not flat: its black squares are {plane.reprojection_mm:.2f} mm off a plane.",

@@ -22,7 +22,7 @@ INNER_HEIGHTS: Final = np.array([26.0, 25.0, 25.0, 23.0, 20.5, 20.0, 14.0, 14.5]
 OUTER_HEIGHTS: Final = np.array([26.0, 25.0, 19.0, 15.5, 14.0, 11.0, 13.0, 14.5])
 #: From the line that leads from the heel's cap to the middle of the breadth to the foot's axis, toward
 #: the inner side [degrees]: on the shared mesh this leads to the second toe's tip.
-AXIS_TURN_DEG: Final = 2.49
+AXIS_TURN_DEG: Final = 2.43
 
 # The heel's cap is cut so far ahead of its rearmost point, as a share of the length.
 _CAP: Final = 0.012
@@ -30,8 +30,10 @@ _CAP: Final = 0.012
 # seen beside the foot lies farther off.
 _FORE: Final = 0.5
 _ASIDE: Final = 0.27
-# The rearmost point of the heel is looked for so far to either side of the printed axis [mm].
-_HEEL_ASIDE: Final = 26.0
+# The rearmost point of the heel is looked for about here: from the printed axis to the inner side, and
+# so far to either side of that [mm].
+_HEEL_MIDDLE: Final = 6.0
+_HEEL_ASIDE: Final = 20.0
 # The heel stands at its printed edge to within so much [mm]; what reaches farther back is a leg.
 _HEEL_OFF: Final = 12.0
 #: The axis may be turned so far from the printed one [degrees].
@@ -47,6 +49,8 @@ _BROADEST: Final = 0.50
 _ROOTS: Final = 0.77
 _STEP: Final = 4
 _STEEP: Final = 1.1
+# And a side that grows broader by this up to the leg [mm] goes on behind it.
+_STILL_GROWS: Final = 0.5
 
 # A leg over the ankle, for whether it hides what is measured: where its middle stands and half its
 # size, as shares of the foot's length; heights [mm]; ways it may lean forward [degrees].
@@ -232,7 +236,7 @@ def _along_axis(true: Array, turn: float, more_deg: float) -> _Axis:
 def _nearer_axis(true: Array, turn: float, more_deg: float) -> _Axis:
     along, inner = _directions(turn)
     at, side = true @ along, true @ inner
-    back = np.nonzero(np.abs(true[:, 1]) < _HEEL_ASIDE)[0]
+    back = np.nonzero(np.abs(true[:, 1] - _HEEL_MIDDLE) < _HEEL_ASIDE)[0]
     heel = int(back[at[back].argmin()]) if len(back) else 0
     reach = _ASIDE * float(at.max() - at[heel])
     within = np.abs(side - side[heel]) < reach
@@ -272,11 +276,12 @@ def _widest(at: Array, side: Array, fore: Mask, heel: float, length: float) -> i
         if reach[back - _STEP] - reach[back] > _STEP * _STEEP or not np.isfinite(reach[back]):
             leg = back
             break
-    kept = np.nonzero(fore & (bins >= leg))[0]
+    # In the corner between foot and leg the two run together.
+    kept = np.nonzero(fore & (bins >= (leg + _STEP if leg else 0)))[0]
     if not len(kept):
         raise Refused("outline_open", "The leg hides one side of the ball.", _SEEN)
     widest = int(kept[side[kept].argmax()])
-    if leg and bins[widest] - leg < _STEP:
+    if leg and reach[leg + 1 : leg + _STEP].max() > side[widest] + _STILL_GROWS:
         raise Refused("outline_open", "The leg hides one side of the ball.", _SEEN)
     return widest
 
