@@ -117,7 +117,9 @@ def sheet_photographed() -> Grey:
     for stroke in (line, *_TICKS):
         px = np.round(page.frame.to_page(stroke) * PAPER_PX_PER_MM * 16).astype(np.int32)
         cv2.polylines(paper, [px], False, 70, 10, cv2.LINE_AA, 4)
-    shot = Shot(focal_px=1900.0, tilt_deg=6.0, toward_deg=40.0, turn_deg=91.0, height=440.0)
+    shot = Shot(
+        size=(1200, 1600), focal_px=1900.0, tilt_deg=6.0, toward_deg=40.0, turn_deg=91.0, height=440.0
+    )
     rows, columns = shot.size
     to_picture = shot.matrix() @ np.diag([1 / PAPER_PX_PER_MM, 1 / PAPER_PX_PER_MM, 1.0])
     soft = cv2.GaussianBlur(paper, (0, 0), 1.6)
