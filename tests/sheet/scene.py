@@ -19,7 +19,10 @@ PAPER_PX_PER_MM = 14.0
 
 @frozen(eq=False)
 class Shot:
-    """Where the camera stands and what it does, and the pages' places [mm], [degrees]."""
+    """Where the camera stands and what it does, and the pages' places [mm], [degrees].
+
+    `cut` is the paper's size over the layout's: 1 / 0.95 for a print of 95 %.
+    """
 
     size: tuple[int, int] = (1600, 1200)
     tilt_deg: float = 0.0
@@ -34,6 +37,7 @@ class Shot:
     seed: int = 1
     floor: int = 120
     paper: int = 235
+    cut: float = 1.0
     hidden: frozenset[int] = field(default=frozenset())
 
     def matrix(self) -> Array:
@@ -128,8 +132,9 @@ def photographed(pages: tuple[Page, ...], shot: Shot) -> Grey:
             on_page = (mm - page.offset - [dx, dy]) @ np.array([[cos, -sin], [sin, cos]])
         ways = (on_page * PAPER_PX_PER_MM - 0.5).astype(np.float32)
         paper = cv2.GaussianBlur(printed(page, shot.hidden, shot.paper), (0, 0), 1.5)
-        drawn = cv2.remap(paper, ways[..., 0], ways[..., 1], cv2.INTER_LINEAR)
-        inside = ((on_page >= 0) & (on_page <= np.array(page.size))).all(axis=-1)
+        drawn = cv2.remap(paper, ways[..., 0], ways[..., 1], cv2.INTER_LINEAR, borderValue=shot.paper)
+        half = np.array(page.size) / 2
+        inside = (np.abs(on_page - half) <= half * shot.cut).all(axis=-1)
         seen = np.where(inside, drawn, seen)
     seen = np.asarray(cv2.GaussianBlur(seen, (0, 0), 0.7), float)
     seen += np.random.default_rng(shot.seed).normal(0, shot.noise, seen.shape)

@@ -9,6 +9,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from heelball.sheet.edges import PaperEdges
 from heelball.sheet.layout import Page
 from heelball.sheet.legend import printed_areas
 from heelball.sheet.plane import Plane
@@ -37,7 +38,13 @@ _NODE: Final = 16
 Way = npt.NDArray[np.float32]
 
 
-def make_plan(picture: Grey, plane: Plane, pages: tuple[Page, ...], px_per_mm: float = 4.0) -> Plan:
+def make_plan(
+    picture: Grey,
+    plane: Plane,
+    pages: tuple[Page, ...],
+    edges: PaperEdges | None = None,
+    px_per_mm: float = 4.0,
+) -> Plan:
     """Draw the sheet from straight above.
 
     Parameters
@@ -48,6 +55,9 @@ def make_plan(picture: Grey, plane: Plane, pages: tuple[Page, ...], px_per_mm: f
         How the sheet lies in it.
     pages
         The pages in view; the frame of the first one's foot is the plan's.
+    edges
+        Where the paper's own edges are; None where they were not seen: they are then taken to be where
+        the layout has them.
     px_per_mm
         How finely the plan is drawn.
     """
@@ -58,7 +68,8 @@ def make_plan(picture: Grey, plane: Plane, pages: tuple[Page, ...], px_per_mm: f
     rows = round((across_to - across_from) * px_per_mm)
     corner = np.array([along_from, across_from])
     ways = _ways(plane, pages[0], corner, (rows, columns), px_per_mm)
-    canvas = _Canvas(pages, plane, corner, (rows, columns), px_per_mm)
+    rims = [_rim(page) for page in pages] if edges is None else [edges.corners]
+    canvas = _Canvas(pages, plane, rims, corner, (rows, columns), px_per_mm)
     on_paper = canvas.paper(0.0) & _within(ways, picture.shape)
     free = canvas.paper(_AT_EDGES) & canvas.bare()
     free &= on_paper
@@ -148,9 +159,16 @@ class _Canvas:
     """Masks of the plan's size, drawn in millimetres of the pages."""
 
     def __init__(
-        self, pages: tuple[Page, ...], plane: Plane, corner: Array, shape: tuple[int, int], px_per_mm: float
+        self,
+        pages: tuple[Page, ...],
+        plane: Plane,
+        rims: list[Array],
+        corner: Array,
+        shape: tuple[int, int],
+        px_per_mm: float,
     ) -> None:
         self._pages = pages
+        self._rims = rims
         self._plane = plane
         self._corner = corner
         self._shape = shape
@@ -159,9 +177,8 @@ class _Canvas:
     def paper(self, inset: float) -> Grey:
         """Return 1 where there is paper, so far [mm] within its outer edges."""
         mask = np.zeros(self._shape, np.uint8)
-        for page in self._pages:
-            rim = _rim(page)
-            self._fill(mask, self._on_sheet(page, rim + inset * np.sign(np.array(page.size) / 2 - rim)), 1)
+        for page, rim in zip(self._pages, self._rims, strict=True):
+            self._fill(mask, self._on_sheet(page, rim + inset * np.sign(rim.mean(axis=0) - rim)), 1)
         if len(self._pages) > 1:
             self._fill(mask, _band(self._join(), 2 * _AT_JOIN), 1)
         return mask
