@@ -10,6 +10,7 @@ from typing import Final
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 from attrs import frozen
 
 from heelball.sheet.values import Array, Mask, Refused
@@ -26,14 +27,15 @@ AXIS_TURN_DEG: Final = 2.43
 
 # The heel's cap is cut so far ahead of its rearmost point, as a share of the length.
 _CAP: Final = 0.012
-# Breadth is taken beyond this share of the length, within so much of it of the axis: a leg that is
-# seen beside the foot lies farther off.
-_FORE: Final = 0.5
+# Breadth is taken beyond this share of the length (on adult feet the greatest lies between 0.6 and 0.8
+# on either side), within so much of it of the axis: a leg that is seen beside the foot lies farther off.
+_FORE: Final = 0.55
 _ASIDE: Final = 0.27
 # The rearmost point of the heel is looked for about here: from the printed axis to the inner side, and
 # so far to either side of that [mm].
 _HEEL_MIDDLE: Final = 6.0
 _HEEL_ASIDE: Final = 20.0
+_HEEL_INSET: Final = 1.5
 # The heel stands at its printed edge to within so much [mm]; what reaches farther back is a leg.
 _HEEL_OFF: Final = 12.0
 #: The axis may be turned so far from the printed one [degrees].
@@ -236,8 +238,7 @@ def _along_axis(true: Array, turn: float, more_deg: float) -> _Axis:
 def _nearer_axis(true: Array, turn: float, more_deg: float) -> _Axis:
     along, inner = _directions(turn)
     at, side = true @ along, true @ inner
-    back = np.nonzero(np.abs(true[:, 1] - _HEEL_MIDDLE) < _HEEL_ASIDE)[0]
-    heel = int(back[at[back].argmin()]) if len(back) else 0
+    back, heel = _rearmost(true, at)
     reach = _ASIDE * float(at.max() - at[heel])
     within = np.abs(side - side[heel]) < reach
     toe = int(np.where(within, at, -np.inf).argmax())
@@ -255,6 +256,21 @@ def _nearer_axis(true: Array, turn: float, more_deg: float) -> _Axis:
     turn += float(np.arctan2(way[1], way[0])) + float(np.radians(AXIS_TURN_DEG + more_deg))
     breadth = float(side[left] - side[right])
     return _Axis(turn, float(at[heel]), float(at[toe]), breadth, [heel, toe, left, right])
+
+
+def _rearmost(true: Array, at: Array) -> tuple[npt.NDArray[np.intp], int]:
+    """Return the points of the heel's cap, and the rearmost of them.
+
+    Where that lies at a side of what is looked at, a leg reaches back there: less is looked at.
+    """
+    off = np.abs(true[:, 1] - _HEEL_MIDDLE)
+    for aside in (_HEEL_ASIDE, 0.75 * _HEEL_ASIDE, 0.5 * _HEEL_ASIDE):
+        back = np.nonzero(off < aside)[0]
+        if len(back):
+            heel = int(back[at[back].argmin()])
+            if off[heel] < aside - _HEEL_INSET:
+                return back, heel
+    raise Refused("outline_open", "The heel is not seen against bare paper: the leg hides it.", _SEEN)
 
 
 def _widest(at: Array, side: Array, fore: Mask, heel: float, length: float) -> int:
