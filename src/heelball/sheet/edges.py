@@ -144,7 +144,9 @@ def _straight(
     on = found & (np.abs(places - np.polyval(line, at)) < _NEAR)
     if on.sum() < max(_FEWEST, _ON_LINE * told.sum()):
         return None
-    return np.asarray(np.polyval(np.polyfit(at[on], places[on], 1), [0.0, length]))
+    # Seen over less than half of its length, an edge does not tell how askew it is.
+    askew = np.ptp(at[on]) > length / 2
+    return np.asarray(np.polyval(np.polyfit(at[on], places[on], 1 if askew else 0), [0.0, length]))
 
 
 def _taken(steps: npt.NDArray[np.float32], where: npt.NDArray[np.intp]) -> npt.NDArray[np.float32]:
