@@ -77,7 +77,14 @@ class Camera:
 
 
 def looking(
-    at: Array, height: float, tilt_deg: float, toward_deg: float, roll_deg: float, lens: tuple[float, float], size: tuple[int, int], zoom: float = 1.0
+    at: Array,
+    height: float,
+    tilt_deg: float,
+    toward_deg: float,
+    roll_deg: float,
+    lens: tuple[float, float],
+    size: tuple[int, int],
+    zoom: float = 1.0,
 ) -> Camera:
     """Return a camera whose middle looks at a point of the floor.
 

@@ -20,7 +20,9 @@ PLAIN: Final = ("lino", "concrete", "dark", "paper")
 PATTERNED: Final = ("planks", "tiles", "checks", "carpet", "terrazzo")
 
 
-def _cloud(chance: np.random.Generator, cells: int, size: tuple[int, int] = (_SIDE, _SIDE)) -> npt.NDArray[np.float32]:
+def _cloud(
+    chance: np.random.Generator, cells: int, size: tuple[int, int] = (_SIDE, _SIDE)
+) -> npt.NDArray[np.float32]:
     """Return slow noise about 0 that repeats at its edges."""
     small = chance.normal(size=(cells, cells)).astype(np.float32)
     wide = np.pad(small, 2, mode="wrap")
@@ -48,7 +50,9 @@ def _planks(chance: np.random.Generator) -> Colour8:
         rows = slice(row * wide, (row + 1) * wide)
         shade = chance.uniform(0.8, 1.1)
         light[rows] = shade * (1.0 + 0.06 * _cloud(chance, 16, (wide, _SIDE)))
-        streaks = cv2.GaussianBlur(chance.normal(size=(wide, _SIDE)).astype(np.float32), (0, 0), 60, sigmaY=1.2)
+        streaks = cv2.GaussianBlur(
+            chance.normal(size=(wide, _SIDE)).astype(np.float32), (0, 0), 60, sigmaY=1.2
+        )
         light[rows] += 0.9 * streaks
         light[rows][:4] *= 0.45
         cut = int(chance.integers(0, _SIDE - 5))

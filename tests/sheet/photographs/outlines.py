@@ -93,7 +93,9 @@ def random_foot(chance: np.random.Generator, length: float | None = None) -> Foo
     else:
         slope = cov[1:, 0] / cov[0, 0]
         rest = cov[1:, 1:] - np.outer(slope, cov[0, 1:])
-        drawn = np.concatenate([[length], chance.multivariate_normal(mean[1:] + slope * (length - mean[0]), rest)])
+        drawn = np.concatenate(
+            [[length], chance.multivariate_normal(mean[1:] + slope * (length - mean[0]), rest)]
+        )
     length_, ball, breadth, heel = drawn.tolist()
     ball = float(np.clip(ball, 0.68 * length_, 0.79 * length_))
     outer = float(np.clip(ball * 0.881 + chance.normal(scale=3.0), 0.55 * length_, ball - 8.0))

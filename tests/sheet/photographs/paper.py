@@ -73,7 +73,11 @@ def _raster(paper: Paper, foot: Foot, two: bool, number: int, per_mm: float) -> 
         drawn = document[number].get_pixmap(
             matrix=pymupdf.Matrix(per_mm * 25.4 / 72, per_mm * 25.4 / 72), colorspace=pymupdf.csGRAY
         )
-        return np.frombuffer(drawn.samples, np.uint8).reshape(drawn.height, drawn.stride)[:, : drawn.width].copy()
+        return (
+            np.frombuffer(drawn.samples, np.uint8)
+            .reshape(drawn.height, drawn.stride)[:, : drawn.width]
+            .copy()
+        )
 
 
 def page_scale(printed: Print) -> Array:
@@ -107,7 +111,9 @@ def _at_scale(raster: Grey8, scale: Array) -> Grey8:
     """Return a page whose print is larger or smaller about its middle, on paper of the same size."""
     height, width = raster.shape
     middle = np.array([width, height]) / 2
-    place = np.array([[scale[0], 0.0, middle[0] * (1 - scale[0])], [0.0, scale[1], middle[1] * (1 - scale[1])]])
+    place = np.array(
+        [[scale[0], 0.0, middle[0] * (1 - scale[0])], [0.0, scale[1], middle[1] * (1 - scale[1])]]
+    )
     return cv2.warpAffine(raster, place, (width, height), flags=cv2.INTER_AREA, borderValue=255)
 
 
@@ -168,6 +174,9 @@ def _grain(shape: tuple[int, ...], chance: np.random.Generator) -> npt.NDArray[n
     size = (width, height)
     return np.asarray(
         np.clip(
-            (0.65 + 0.55 * cv2.resize(fine, size)) * (0.7 + 0.5 * cv2.resize(slow, size, interpolation=cv2.INTER_CUBIC)), 0.0, 1.15
+            (0.65 + 0.55 * cv2.resize(fine, size))
+            * (0.7 + 0.5 * cv2.resize(slow, size, interpolation=cv2.INTER_CUBIC)),
+            0.0,
+            1.15,
         )
     )
