@@ -11,6 +11,7 @@ import zlib
 from itertools import pairwise
 from typing import Any
 
+import cv2
 import numpy as np
 import pytest
 from PIL import Image, ImageOps
@@ -160,6 +161,31 @@ def test_damaged_pictures_are_refused_without_a_word_on_the_screen(capfd: pytest
     png[len(png) // 2] ^= 4
     assert reason(bytes(png)) == "truncated"
     assert capfd.readouterr() == ("", "")
+
+
+def test_a_part_of_a_jpeg_that_moved_unheard_is_seen_by_its_seam(generator: np.random.Generator) -> None:
+    # Everything from somewhere in a row on is a block further right and darker, as lost bits leave it.
+    for _ in range(20):
+        blocks = (
+            np.asarray(scene().convert("L"))[:896].reshape(112, 8, 155, 8).swapaxes(1, 2).reshape(-1, 8, 8)
+        )
+        begins = int(generator.integers(2000, len(blocks) - 3000))
+        moved = blocks.astype(int)
+        moved[begins:] = np.roll(moved, 1, axis=0)[begins:] - 14
+        picture = (
+            moved.clip(0, 255).astype(np.uint8).reshape(112, 155, 8, 8).swapaxes(1, 2).reshape(896, 1240)
+        )
+        assert reason(saved("JPEG", Image.fromarray(picture), quality=85)) == "truncated"
+
+
+@pytest.mark.parametrize("quality", [60, 95])
+@pytest.mark.parametrize("edge", [400, 403])
+def test_a_table_along_the_rows_is_no_seam(quality: int, edge: int) -> None:
+    # As steep an edge as a lens draws: two pixels.
+    grey = np.asarray(scene().convert("L")).copy()
+    grey[edge:] = grey[edge:] // 2
+    seen = cv2.GaussianBlur(grey, (0, 0), 0.8)
+    assert open_picture(saved("JPEG", Image.fromarray(seen), quality=quality)).grey.shape == SIZE[::-1]
 
 
 @pytest.mark.parametrize("data", [b"nothing that unpacks", zlib.compress(b"a few bytes")])

@@ -9,7 +9,8 @@ import numpy as np
 from heelball.sheet import heic, jpeg, png
 from heelball.sheet.decoder import Coloured, decode, decode_in_colour, opencv
 from heelball.sheet.exif import read_exif
-from heelball.sheet.unopened import Unopened, check_size, not_a_picture, too_large
+from heelball.sheet.seams import has_seam
+from heelball.sheet.unopened import Unopened, check_size, damaged, not_a_picture, too_large
 from heelball.sheet.values import Grey, Picture
 
 #: No photograph of 60 megapixels that a phone or camera writes is as large.
@@ -55,6 +56,8 @@ def open_picture(content: bytes) -> Picture:
         return Picture(grey, read_exif(exif, grey.shape[1], grey.shape[0]).focal_px)
     unopened = _walked(content)
     grey = decode(unopened)
+    if content.startswith(jpeg.START) and has_seam(grey):
+        raise damaged()
     told = read_exif(unopened.exif, unopened.width, unopened.height)
     return Picture(_upright(grey, told.orientation), told.focal_px)
 
