@@ -111,13 +111,6 @@ CASES: dict[str, Bad] = {
         TOML, WEARER + "[reading]\nfoot = 1", "w.toml, reading", "a table [reading]", "[[reading]]"
     ),
     "a number for a list": Bad(TOML, WEARER + "reading = 3", "w.toml, reading", "3", "[[reading]]"),
-    "a sheet": Bad(
-        TOML,
-        WEARER + LENGTH + '[[sheet]]\nfile = "s.json"',
-        "w.toml, [[sheet]]",
-        "sheet reader",
-        "[[reading]]",
-    ),
     # Numbers.
     "negative": Bad(TOML, one(value='"-270"'), VALUE, "'-270'", IN_MM),
     "negative number": Bad(TOML, one(value="-270"), VALUE, "'-270'", IN_MM),

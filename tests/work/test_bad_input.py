@@ -228,13 +228,7 @@ WEARERS: dict[str, tuple[str | bytes, str]] = {
         ", pair 1, size: nothing; wanted the size on the label",
     ),
     "a sign of yes": (READING + '[signs]\nwound = "yes"', ", [signs], wound: 'yes'; wanted true or false"),
-    "a sheet": (
-        READING + '[[sheet]]\nfile = "left-sheet.json"',
-        (
-            ", [[sheet]]: it needs the sheet reader, which this version does not have;"
-            " wanted its readings typed in as [[reading]]"
-        ),
-    ),
+    "a sheet without its file": (READING + "[[sheet]]", ", sheet 1, file: nothing; wanted the name of a file of `heelball sheet read --json`"),
     "not TOML": (
         READING + "line 10",
         ", line 7, column 6: not TOML: expected '=' after a key in a key/value pair; wanted a TOML file",

@@ -54,8 +54,8 @@ class Reading:
     date: Date | None = None
     sitting: str | None = None
     sd_mm: float | None = None
-    shared_errors: tuple[tuple[str, float], ...] = ()
     place: str = field(default="", eq=False)
+    shared_errors: tuple[tuple[str, float], ...] = ()
 
 
 @frozen

@@ -25,6 +25,14 @@ _LEAST, _MOST = 40.0, 400.0
 _FARTHEST_APART: Final = 30.0
 
 
+_WORDS: Final = {
+    "length": "length",
+    "ball": "heel-to-ball",
+    "outer_ball": "heel to outer ball",
+    "breadth": "breadth",
+}
+
+
 def calibrate_sheets(path: Path, out: Path) -> Calibration:
     """Learn the hand from a file of pairs, and write what was learnt.
 
@@ -71,6 +79,19 @@ def read_calibration(path: Path) -> Calibration:
         raise InputError.at(path.name, "not JSON", "a file that `heelball sheet calibrate` wrote") from None
     except UnreadableText as refused:
         raise InputError([refused.at(path.name)]) from None
+
+
+def calibration_lines(calibration: Calibration) -> list[str]:
+    """Return what was learnt of the hand, in words, a line a measure."""
+    lines = []
+    for what, learnt in calibration.measures.items():
+        more = "more" if learnt.offset >= 0 else "less"
+        lines.append(
+            f"{_WORDS[what]}: the sheet says {abs(learnt.offset):.1f} mm {more} than the gauge, "
+            f"± {learnt.offset_sd:.1f}; the hand scatters {learnt.hand_sd:.1f} mm; "
+            f"from {learnt.pairs} {'pair' if learnt.pairs == 1 else 'pairs'}."
+        )
+    return lines
 
 
 def _pairs(text: str, name: str, problems: list[Problem]) -> Iterator[Pair]:

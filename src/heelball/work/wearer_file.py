@@ -15,6 +15,7 @@ from heelball.work.documents import names_of, read_toml
 from heelball.work.fields import Fields, shown
 from heelball.work.reading_fields import read_gauge_mark, read_readings
 from heelball.work.readings_csv import POPULATIONS, read_crew
+from heelball.work.sheet_file import read_sheet_table
 
 SCHEMA: Final = "heelball/wearer/1"
 _VERDICTS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
@@ -91,9 +92,8 @@ def _read_wearer(path: Path, name: str, problems: list[Problem]) -> list[Wearer]
     day = read_day(fields)
     pairs = [pair for one in fields.tables("pair") if (pair := _read_pair(one)) is not None]
     signs = read_signs(fields.table("signs"))
-    if fields.take("sheet") is not None:
-        wanted = "its readings typed in as [[reading]]"
-        fields.wrong("[[sheet]]", "it needs the sheet reader, which this version does not have", wanted)
+    for one in fields.tables("sheet"):
+        readings += read_sheet_table(one, path.parent, problems)
     fields.done()
     if not readings and not pairs and len(problems) == before:
         problems.append(Problem(name, "no reading", "at least one [[reading]]"))
