@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import re
 from contextlib import suppress
 from typing import Final
 
@@ -16,14 +15,10 @@ from heelball.bench.refusals import refusal
 FORM_BYTES: Final = 64 * 1024
 #: A form with a file in it [bytes].
 UPLOAD_BYTES: Final = 2 * 1024 * 1024
-#: A form with a photograph of a sheet in it, which one page takes [bytes].
-PHOTOGRAPH_BYTES: Final = 40 * 1024 * 1024
 #: A document for the JSON API [bytes].
 JSON_BYTES: Final = 512 * 1024
 #: How long the whole of it may take to come [s].
 PATIENCE_S: Final = 60.0
-
-_SHEET_PAGE: Final = re.compile(r"/wearers/[^/]+/sheet")
 
 #: More digits than any length that is taken has.
 _MOST_DIGITS: Final = 9
@@ -37,7 +32,7 @@ def most_bytes(scope: Scope) -> int:
     """Return how much a request of this kind may send [bytes]."""
     kind = next((value for name, value in scope["headers"] if name == b"content-type"), b"").lower()
     if kind.startswith(b"multipart/form-data"):
-        return PHOTOGRAPH_BYTES if _SHEET_PAGE.fullmatch(scope["path"]) else UPLOAD_BYTES
+        return UPLOAD_BYTES
     return JSON_BYTES if kind.startswith(b"application/json") else FORM_BYTES
 
 

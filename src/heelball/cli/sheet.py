@@ -101,8 +101,8 @@ def read(
     """
     from heelball.cli.paper import Paper
     from heelball.errors import InputError
-    from heelball.work.sheet_form import check_told, read_bar
     from heelball.work.sheet_read import Asked, read_all
+    from heelball.work.sheet_told import check_told, read_bar
 
     try:
         bars = None if bar is None else read_bar(bar)
