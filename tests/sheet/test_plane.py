@@ -56,12 +56,12 @@ def test_a_camera_straight_above_needs_no_focal_length():
     assert plane.tilt_deg < 2
 
 
-def test_pixels_to_a_millimetre_in_the_shortest_direction():
+def test_pixels_to_a_millimetre():
     shot = Shot(**_fields(PHONE), tilt_deg=30)
     plane = fitted(pages_of("a4", "right"), shot)
     straight_above = shot.focal_px / shot.height
     at_middle = plane.px_per_mm(np.array([shot.middle]))[0]
-    assert at_middle == pytest.approx(straight_above * np.cos(np.radians(30)), rel=0.01)
+    assert at_middle == pytest.approx(straight_above * np.sqrt(np.cos(np.radians(30))), rel=0.01)
 
 
 @pytest.mark.parametrize("join", [(0.0, 0.0, 0.0), (3.0, -2.0, 2.0), (-1.0, 3.0, -2.0)])
@@ -114,10 +114,10 @@ def test_against_the_homography_of_opencv_on_a_chessboard_of_markers():
     to_picture = shot.matrix() @ np.array([[1 / step, 0, 0.5 / step], [0, 1 / step, 0.5 / step], [0, 0, 1]])
     paper = cv2.GaussianBlur(drawn, (0, 0), 2.0)
     grey = cv2.warpPerspective(paper, to_picture, shot.size[::-1], flags=cv2.INTER_AREA, borderValue=235)
-    grey = cv2.GaussianBlur(grey, (0, 0), 0.7)
+    grey = np.asarray(cv2.GaussianBlur(grey, (0, 0), 0.7), np.uint8)
 
     chess, ids, _, _ = cv2.aruco.CharucoDetector(board).detectBoard(grey)
-    places = board.getChessboardCorners()[np.ravel(ids), :2].astype(float)
+    places = np.asarray(board.getChessboardCorners(), float)[np.ravel(ids), :2]
     theirs, _ = cv2.findHomography(places, np.reshape(chess, (-1, 2)).astype(float))
 
     a_page = page_of("a4", "whole", "right")
@@ -127,7 +127,7 @@ def test_against_the_homography_of_opencv_on_a_chessboard_of_markers():
         size=(180.0, 252.0),
         markers=tuple(
             Marker(int(number), np.asarray(corners, float)[:, :2])
-            for number, corners in zip(board.getIds().ravel(), board.getObjPoints(), strict=True)
+            for number, corners in zip(np.ravel(board.getIds()), board.getObjPoints(), strict=True)
         ),
         holds=a_page.holds,
     )

@@ -21,6 +21,9 @@ _BEHIND: Final = 15.0
 _BEYOND: Final = 25.0
 _ASIDE: Final = 95.0
 
+# Pixels are counted this far from the longest foot's toes [mm]: few are as long.
+_LONGEST_SELDOM: Final = 20.0
+
 # What is not trusted to be bare [mm]: print may lie this far from where the fitted plane has it
 # (curl, and ink that bleeds), beside half of its own width.
 _ROUND_MARKERS: Final = 3.0
@@ -86,8 +89,12 @@ def make_plan(
 
 
 def seen_px_per_mm(plane: Plane, pages: tuple[Page, ...]) -> float:
-    """Return the fewest pixels of the photograph that a millimetre takes where a line can be."""
-    along, across = np.meshgrid(np.linspace(0, pages[0].holds, 7), np.linspace(-50, 50, 3))
+    """Return the fewest pixels of the photograph that a millimetre takes where a line can be.
+
+    A square millimetre's pixels are counted, and their root taken: seen askew it is narrower one
+    way, but a line is read as well by as many pixels.
+    """
+    along, across = np.meshgrid(np.linspace(0, pages[0].holds - _LONGEST_SELDOM, 7), np.linspace(-45, 45, 3))
     points = np.stack([along.ravel(), across.ravel()], axis=1)
     return float(plane.px_per_mm(pages[0].frame.to_page(points)).min())
 

@@ -90,13 +90,12 @@ class Plane:
         return self.places[part]
 
     def px_per_mm(self, mm: Array) -> Array:
-        """Return how many pixels a millimetre takes at points of the sheet, in its shortest direction."""
+        """Return how many pixels a millimetre takes at points of the sheet: root of a square one's."""
         right, down = (
             self.to_picture(mm + step) - self.to_picture(mm - step)
             for step in (np.array([0.5, 0.0]), np.array([0.0, 0.5]))
         )
-        both = np.stack([right, down], axis=-1)
-        return np.asarray(np.linalg.svd(both, compute_uv=False)[..., -1])
+        return np.asarray(np.sqrt(np.abs(right[:, 0] * down[:, 1] - right[:, 1] * down[:, 0])))
 
     @property
     def tilt_deg(self) -> float:
