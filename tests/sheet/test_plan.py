@@ -104,3 +104,22 @@ def test_outside_the_photograph_is_no_paper():
 def test_fewest_pixels_to_a_millimetre():
     shot = Shot(size=(1600, 1200), focal_px=1500, height=450)
     assert planned(pages_of("a4", "right"), shot).seen_px_per_mm == pytest.approx(1500 / 450, rel=0.01)
+
+
+def test_a_heel_edge_that_curl_moved_is_masked_where_it_is_seen():
+    pages = pages_of("a4", "left")
+    frame = pages[0].frame
+    heel_edge = pages[0].heel_edge
+    assert heel_edge is not None
+    ends = frame.to_foot(heel_edge)
+    grey = photographed(pages, PHONE)
+    moved = PHONE.picture_of(frame.to_page(ends + np.array([[-2.0, 0.0], [-1.0, 0.0]])))
+    first, second = np.round(moved).astype(int).tolist()
+    printed = np.round(PHONE.picture_of(heel_edge)).astype(int).tolist()
+    cv2.line(grey, printed[0], printed[1], 235, 10)
+    cv2.line(grey, first, second, 60, 3)
+    plan = planned(pages, PHONE, grey)
+    row, column = at(plan, -1.5, 0.0)
+    near = plan.grey[row - 60 : row + 60, column - 16 : column + 16]
+    assert near.min() < 120
+    assert near[plan.free[row - 60 : row + 60, column - 16 : column + 16]].min() > 180

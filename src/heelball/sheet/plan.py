@@ -29,6 +29,8 @@ _LONGEST_SELDOM: Final = 20.0
 _ROUND_MARKERS: Final = 3.0
 _BAND: Final = 1.6
 _AT_EDGES: Final = 3.0
+# How far a curled corner moves the heel edge [mm].
+_MOVED: Final = 3.0
 # Two pages printed at 90 % and laid edge to edge are this much paper to either side of the join that
 # the layout knows nothing of [mm].
 _AT_JOIN: Final = 12.0
@@ -77,8 +79,10 @@ def make_plan(
     free = canvas.paper(_AT_EDGES) & canvas.bare()
     free &= on_paper
     seen = seen_px_per_mm(plane, pages)
+    grey = _sampled(picture, ways, max(1, int(seen / px_per_mm)))
+    free &= 1 - canvas.heel_edge(grey)
     return Plan(
-        _sampled(picture, ways, max(1, int(seen / px_per_mm))),
+        grey,
         free.astype(bool),
         on_paper.astype(bool),
         px_per_mm,
@@ -203,6 +207,30 @@ class _Canvas:
                 self._fill(mask, self._on_sheet(page, _band(line, _BAND)), 0)
             for area in printed_areas(page):
                 self._fill(mask, self._on_sheet(page, area), 0)
+        return mask
+
+    def heel_edge(self, grey: Grey) -> Grey:
+        """Return 1 where the heel edge is seen in the plan, which a curled corner moves from its place.
+
+        Of straight lines that start and end near where the layout's does, the darkest.
+        """
+        mask = np.zeros(self._shape, np.uint8)
+        page = self._pages[0]
+        if page.heel_edge is None:
+            return mask
+        ends = np.sort(page.frame.to_foot(page.heel_edge)[:, 1])
+        first, last = np.round((ends + np.array([1.0, -1.0]) - self._corner[1]) * self._px_per_mm).astype(int)
+        first, last = max(first, 0), min(last, self._shape[0] - 1)
+        reach = round(_MOVED * self._px_per_mm)
+        zero = round(-self._corner[0] * self._px_per_mm)
+        strip = cv2.blur(grey[first : last + 1, zero - reach : zero + reach + 1], (3, 1))
+        starts, stops = np.divmod(np.arange((2 * reach + 1) ** 2), 2 * reach + 1)
+        share = np.linspace(0.0, 1.0, len(strip))
+        columns = np.round(starts[:, None] + (stops - starts)[:, None] * share).astype(int)
+        best = int(np.asarray(strip)[np.arange(len(strip)), columns].mean(axis=1, dtype=np.float32).argmin())
+        from_, to = ((end[best] - reach) / self._px_per_mm for end in (starts, stops))
+        seen = page.frame.to_page(np.array([[from_, ends[0]], [to, ends[1]]]))
+        self._fill(mask, _band(seen, _BAND), 1)
         return mask
 
     def _join(self) -> Array:
