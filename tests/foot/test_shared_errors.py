@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 import numpy as np
 import pytest
 from attrs import evolve
@@ -11,9 +13,10 @@ from heelball.foot.evidence import log_evidences, state_index
 from heelball.foot.posterior import feet_posterior
 from heelball.foot.prior import STATE_SIZE, feet_prior
 from heelball.foot.reading import Reading
+from heelball.foot.vector import Measure
 
 COVARIANCE = np.array([[4.0, 2.5, 0.8], [2.5, 6.0, -0.9], [0.8, -0.9, 3.0]])
-VALUES = {"length": 281.0, "ball": 205.0, "breadth": 98.0}
+VALUES: dict[Measure, float] = {"length": 281.0, "ball": 205.0, "breadth": 98.0}
 
 
 def of_a_sheet(name="first", foot="left", own=0.25) -> tuple[Reading, ...]:
@@ -38,7 +41,7 @@ def test_the_posterior_and_the_evidence_are_those_of_the_full_covariance():
     prior = feet_prior("men")
     design = np.zeros((6, STATE_SIZE))
     for i, one in enumerate(readings):
-        design[i, state_index(one.foot, one.what)] = 1
+        design[i, state_index(one.foot, cast("Measure", one.what))] = 1
     # Each sheet errs by itself; the method's bias (sd 1) of a measure is in both.
     noise = np.kron(np.eye(2), COVARIANCE) + np.kron(np.ones((2, 2)), np.eye(3))
     spread = design @ prior.cov @ design.T + noise

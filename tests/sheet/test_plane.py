@@ -131,7 +131,7 @@ def test_against_the_homography_of_opencv_on_a_chessboard_of_markers():
         ),
         holds=a_page.holds,
     )
-    found = find_markers(grey)
+    found = find_markers(np.asarray(grey, np.uint8))
     assert len(found.corners) == 17
     plane = fit_plane(found.corners, (page,), grey.shape, None)
     x, y = np.meshgrid(np.linspace(10, 170, 9), np.linspace(10, 242, 9))

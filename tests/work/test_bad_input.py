@@ -228,7 +228,10 @@ WEARERS: dict[str, tuple[str | bytes, str]] = {
         ", pair 1, size: nothing; wanted the size on the label",
     ),
     "a sign of yes": (READING + '[signs]\nwound = "yes"', ", [signs], wound: 'yes'; wanted true or false"),
-    "a sheet without its file": (READING + "[[sheet]]", ", sheet 1, file: nothing; wanted the name of a file of `heelball sheet read --json`"),
+    "a sheet without its file": (
+        READING + "[[sheet]]",
+        ", sheet 1, file: nothing; wanted the name of a file of `heelball sheet read --json`",
+    ),
     "not TOML": (
         READING + "line 10",
         ", line 7, column 6: not TOML: expected '=' after a key in a key/value pair; wanted a TOML file",

@@ -11,7 +11,7 @@ import numpy as np
 from attrs import field, frozen
 
 from heelball.sheet.layout import PRINTABLE, Page, mirrored
-from heelball.sheet.marking import VERSION, Paper
+from heelball.sheet.marking import Paper
 from heelball.sheet.values import Array
 
 #: The smallest letters on a page the foot stands on [points].
@@ -26,12 +26,12 @@ _PAPER_WORDS: Final[dict[Paper, str]] = {"a4": "A4", "letter": "Letter"}
 
 @frozen(eq=False)
 class Words:
-    """Words in a box.
+    r"""Words in a box.
 
     Parameters
     ----------
     text
-        Lines are parted by ``\\n``.
+        Lines are parted by ``\n``.
     size_pt
         Of the letters.
     box
@@ -157,7 +157,7 @@ def _above(box: tuple[float, float, float, float]) -> tuple[float, float, float,
 
 
 def _on_heel_page(page: Page) -> Legend:
-    width, height = page.size
+    height = page.size[1]
     heel_x = _right_heel_x(page)
     left = heel_x + 6.0
     field_ = (left + 16.0, height - 52.0, 50.0, 18.0)
@@ -175,7 +175,7 @@ def _on_heel_page(page: Page) -> Legend:
 
 
 def _on_toes_page(page: Page) -> Legend:
-    width, height = page.size
+    height = page.size[1]
     tail = np.array([40.0, height - 46.0])
     legend = Legend(
         (
@@ -190,7 +190,7 @@ def _on_toes_page(page: Page) -> Legend:
             *_letters(page),
         ),
         strokes=_joins(page),
-        arrow=np.stack([tail, tail + [_ARROW, 0.0]]),
+        arrow=np.stack([tail, tail + np.array([_ARROW, 0.0])]),
     )
     return _as_foot(page, legend)
 
@@ -257,8 +257,3 @@ def _with_fold(page: Page, legend: Legend) -> Legend:
         legend.arrow,
         legend.field_,
     )
-
-
-def edition(paper: Paper) -> str:
-    """Return what the edition of the sheet is called."""
-    return f"Edition {VERSION}, {_PAPER_WORDS[paper]}"
