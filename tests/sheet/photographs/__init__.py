@@ -9,7 +9,7 @@ from attrs import evolve, field, frozen
 
 from heelball.foot.vector import Foot as Side
 from heelball.sheet.drawing import measure
-from heelball.sheet.layout import HOLDS, page_of
+from heelball.sheet.layout import HOLDS, pages_of
 from heelball.sheet.marking import Paper
 from heelball.sheet.values import Array, Circumstances, DrawnLine, Ticks, Tool
 from tests.sheet.photographs.camera import Curl
@@ -18,8 +18,11 @@ from tests.sheet.photographs.floors import PATTERNED, PLAIN
 from tests.sheet.photographs.hand import Drawn, Manner, drawn_round, set_down
 from tests.sheet.photographs.light import Light
 from tests.sheet.photographs.outlines import Foot, random_foot
-from tests.sheet.photographs.paper import Print
+from tests.sheet.photographs.paper import Print, foot_to_world
 from tests.sheet.photographs.picture import View, photographed
+
+#: A foot that a helper sees reach over the paper, or all but, is set down again [mm].
+LEAST_SPARE = 3.0
 
 _TOOLS: tuple[Tool, ...] = ("pencil", "pen", "felt-pen")
 
@@ -83,11 +86,7 @@ def take(seed: int, **choices: Any) -> Photograph:
     """
     chance = np.random.default_rng(seed)
     made = evolve(chosen(chance), **choices)
-    foot = random_foot(chance, made.length)
-    if not made.two and np.ptp(foot.outline[:, 0]) > HOLDS[made.paper] - 6.0:
-        foot = random_foot(chance, HOLDS[made.paper] - 8.0)
-    stood = set_down(foot, made.manner, chance)
-    drawn = drawn_round(stood, made.manner, chance)
+    stood, drawn = _standing(made, chance)
     content = photographed(
         made.paper, made.side, made.printed, made.view, made.light, drawn, chance, two=made.two
     )
@@ -102,6 +101,27 @@ def take(seed: int, **choices: Any) -> Photograph:
         measured(drawn.line, drawn.inner, drawn.outer, on_wall=made.manner.on_wall).values,
         _of_foot(stood),
     )
+
+
+def _standing(made: Choices, chance: np.random.Generator) -> tuple[Foot, Drawn]:
+    """Return a foot as it stood and its drawing, all of it on the paper but where a turn is chosen."""
+    most = HOLDS[made.paper] - 8.0
+    while True:
+        foot = random_foot(chance, made.length)
+        if not made.two and np.ptp(foot.outline[:, 0]) > most:
+            foot = random_foot(chance, most)
+        stood = set_down(foot, made.manner, chance)
+        drawn = drawn_round(stood, made.manner, chance)
+        if made.manner.turn_deg is not None or _spare(made, drawn.line) > LEAST_SPARE:
+            return stood, drawn
+
+
+def _spare(made: Choices, line: Array) -> float:
+    """Return how far within the paper's edges a drawn line stays [mm]."""
+    page = pages_of(made.paper, made.side, two=made.two)[0]
+    size = np.array([page.size[0] * (2 if made.two else 1), page.size[1]])
+    points = foot_to_world(page, made.printed, line)
+    return float(np.minimum(points, size - points).min())
 
 
 def _of_foot(foot: Foot) -> Array:
