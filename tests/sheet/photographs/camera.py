@@ -110,7 +110,7 @@ def looking(
     place = np.array([*(at + side * height * np.tan(tilt)), height])
     ahead = np.array([*at, 0.0]) - place
     ahead /= np.linalg.norm(ahead)
-    # The page's y runs down and z up: the frame is left-handed, and so is a picture of it from above.
+    # The page's y runs down and z up: the frame is left-handed, and so is a picture of a floor from above.
     right = np.array([np.cos(roll), np.sin(roll), 0.0])
     right = right - ahead * (right @ ahead)
     right /= np.linalg.norm(right)

@@ -146,7 +146,7 @@ def foot_to_world(sheet_page: Page, printed: Print, points: Array) -> Array:
 
 
 def draw(sheet: Sheet, strokes: tuple[Stroke, ...], chance: np.random.Generator) -> Sheet:
-    """Return the sheet with strokes drawn on it, in true millimetres on the first page."""
+    """Return the sheet with strokes drawn on it; their points are true millimetres on the first page's paper."""
     ink = sheet.ink.astype(np.float32)
     grain: npt.NDArray[np.float32] | None = None
     for stroke in strokes:
