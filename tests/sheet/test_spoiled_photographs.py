@@ -66,7 +66,7 @@ def spoiled(kind: str, seed: int) -> Photograph:
     spoil, _ = KINDS[kind]
     sound = chosen(np.random.default_rng(seed))
     sound = evolve(sound, two=False, length=None, printed=evolve(sound.printed, join=(0.0, 0.0, 0.0)))
-    changes = {"two": False, "length": None, "printed": sound.printed} | spoil(sound)
+    changes: dict[str, Any] = {"two": False, "length": None, "printed": sound.printed} | spoil(sound)
     if kind == "turned":
         changes["length"] = 225.0
     return take(seed, **changes)

@@ -1,4 +1,4 @@
-"""A phone held over the sheet: where it is, its lens, and which point of floor, paper or wall each pixel sees."""
+"""A phone over the sheet: where it is, its lens, and which point of floor, paper or wall a pixel sees."""
 
 from __future__ import annotations
 
@@ -73,7 +73,8 @@ class Camera:
             (columns * _GRID, rows * _GRID),
             interpolation=cv2.INTER_LINEAR,
         )
-        return fine[_GRID // 2 : _GRID // 2 + self.size[1], _GRID // 2 : _GRID // 2 + self.size[0]]
+        down, right = (slice(_GRID // 2, _GRID // 2 + far) for far in (self.size[1], self.size[0]))
+        return np.asarray(fine[down, right], np.float32)
 
 
 def looking(

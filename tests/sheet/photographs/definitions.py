@@ -49,15 +49,18 @@ def measured(outline: Array, inner: Array, outer: Array, *, on_wall: bool) -> Me
         The heel stands against the line x = 0, which closes the outline and is where measures begin.
     """
     turn = np.radians(second_toe_turn_deg())
-    axis = np.array([1.0, 0.0])
-    for _ in range(50):
-        before = axis
+
+    def led(axis: Array) -> tuple[Array, Array, float, float]:
         start, length = _start_and_length(outline, axis, on_wall=on_wall)
         middle = _middle(outline, axis, start + HEEL_SHARE * length)
         toward = (inner + outer) / 2 - middle
-        axis = _turned(toward / np.hypot(*toward), turn)
-        if np.abs(axis - before).max() < 1e-12:
-            break
+        return _turned(toward / np.hypot(*toward), turn), middle, start, length
+
+    before = np.array([1.0, 0.0])
+    axis, middle, start, length = led(before)
+    while np.abs(axis - before).max() >= 1e-12:
+        before = axis
+        axis, middle, start, length = led(before)
     if on_wall:
         start = _start_on_wall(middle, axis)
         length = float((outline @ axis).max()) - start

@@ -28,11 +28,11 @@ def _cloud(
     wide = np.pad(small, 2, mode="wrap")
     fine = cv2.resize(wide, None, fx=size[1] / cells, fy=size[0] / cells, interpolation=cv2.INTER_CUBIC)
     dy, dx = round(2 * size[0] / cells), round(2 * size[1] / cells)
-    return np.asarray(fine[dy : dy + size[0], dx : dx + size[1]])
+    return np.asarray(fine[dy : dy + size[0], dx : dx + size[1]], np.float32)
 
 
 def _coloured(light: npt.NDArray[np.floating], colour: tuple[float, float, float]) -> Colour8:
-    return np.clip(light[..., None] * np.array(colour, np.float32), 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(light[..., None] * np.array(colour, np.float32), 0, 255), np.uint8)
 
 
 def _plain(colour: tuple[float, float, float], grain: float) -> Callable[[np.random.Generator], Colour8]:

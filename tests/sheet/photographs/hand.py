@@ -58,7 +58,7 @@ class Manner:
 
 @frozen(eq=False)
 class Drawn:
-    """The foot as it stood, the mean line drawn round it, where the ticks lead, and the strokes themselves."""
+    """The foot as it stood, the mean line round it, where the ticks lead, and the strokes themselves."""
 
     foot: Foot
     line: Array

@@ -55,11 +55,11 @@ def light_over(light: Light, shape: tuple[int, int], chance: np.random.Generator
         soft = chance.uniform(0.01, 0.06)
         shade = 1.0 - light.shadow / (1.0 + np.exp(-np.clip(edge / soft, -30.0, 30.0)))
         over *= cv2.resize(shade.astype(np.float32), shape[::-1], interpolation=cv2.INTER_CUBIC)
-    return over * np.float32(light.exposure)
+    return np.asarray(over * np.float32(light.exposure), np.float32)
 
 
 def scribbles(count: int, line: Array, inside: Array, chance: np.random.Generator) -> list[Stroke]:
-    """Return words written at least 14 mm off the line: `inside` are places on the bare paper, foot's frame."""
+    """Return words written at least 14 mm off the line; `inside`: places on bare paper, foot's frame."""
     away = cKDTree(line).query(inside)[0]
     places = inside[away > 22.0]
     strokes: list[Stroke] = []

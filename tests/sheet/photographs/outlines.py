@@ -43,7 +43,7 @@ def mesh_foot() -> Foot:
     """Return the shared mesh's own silhouette, about one point every half millimetre."""
     import trimesh
 
-    mesh = trimesh.load(shared("data", "mesh", "foot_right.stl"))
+    mesh = trimesh.load_mesh(shared("data", "mesh", "foot_right.stl"))
     corner = np.array([10.0, 70.0])
     flat = np.round((mesh.vertices[:, :2] + corner) * _FINE * 16).astype(np.int32)
     picture = np.zeros((140 * _FINE, 300 * _FINE), np.uint8)

@@ -98,9 +98,8 @@ def lay_out(paper: Paper, foot: Foot, printed: Print, per_mm: float, *, two: boo
         raster = _raster(paper, foot, two, number, per_mm)
         shrunk = _at_scale(raster, scale)
         place = _place(page, printed if number else Print(), per_mm)
-        flags = {"dsize": shape[::-1], "flags": cv2.INTER_LINEAR}
-        here = cv2.warpAffine(np.full_like(shrunk, 255), place, **flags)
-        there = cv2.warpAffine(shrunk, place, borderValue=255, **flags)
+        here = cv2.warpAffine(np.full_like(shrunk, 255), place, shape[::-1])
+        there = cv2.warpAffine(shrunk, place, shape[::-1], borderValue=255)
         light = np.where(here > 127, there, light)
         alpha = np.maximum(alpha, here)
     ink = ((255 - light) * printed.ink).astype(np.uint8)
@@ -114,7 +113,8 @@ def _at_scale(raster: Grey8, scale: Array) -> Grey8:
     place = np.array(
         [[scale[0], 0.0, middle[0] * (1 - scale[0])], [0.0, scale[1], middle[1] * (1 - scale[1])]]
     )
-    return cv2.warpAffine(raster, place, (width, height), flags=cv2.INTER_AREA, borderValue=255)
+    scaled = cv2.warpAffine(raster, place, (width, height), flags=cv2.INTER_AREA, borderValue=255)
+    return np.asarray(scaled, np.uint8)
 
 
 def _place(page: Page, printed: Print, per_mm: float) -> Array:
@@ -146,7 +146,7 @@ def foot_to_world(sheet_page: Page, printed: Print, points: Array) -> Array:
 
 
 def draw(sheet: Sheet, strokes: tuple[Stroke, ...], chance: np.random.Generator) -> Sheet:
-    """Return the sheet with strokes drawn on it; their points are true millimetres on the first page's paper."""
+    """Return the sheet with strokes drawn on it; their points are true mm on the first page's paper."""
     ink = sheet.ink.astype(np.float32)
     grain: npt.NDArray[np.float32] | None = None
     for stroke in strokes:

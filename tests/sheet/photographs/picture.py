@@ -20,6 +20,7 @@ from tests.sheet.photographs.paper import PAD, Print, Sheet, draw, foot_to_world
 _CANVAS: float = 10.0
 #: The tag that undoes so many quarter turns counterclockwise of the picture.
 _TAGS = (1, 6, 3, 8)
+_FLAT = Curl()
 
 
 @frozen
@@ -61,7 +62,7 @@ class View:
     lens_mm: float = 26.0
     bulge: float = 0.0
     room: float = 1.1
-    curl: Curl = Curl()
+    curl: Curl = _FLAT
     turned: int = 0
     tag: str = "true"
     mirrored: bool = False
@@ -146,7 +147,7 @@ def _held(view: View, sheet: Sheet) -> Camera:
     while True:
         camera = looking(at, up, view.tilt_deg, view.toward_deg, roll, (view.lens_mm, view.bulge), view.size)
         off = np.abs(camera.project(corners) - camera.centre) / camera.centre
-        if (off * view.room < 1.0).all() or view.shift != (0.0, 0.0) and up > 360.0:
+        if (off * view.room < 1.0).all() or (view.shift != (0.0, 0.0) and up > 360.0):
             return camera
         up *= 1.03
 
@@ -161,14 +162,14 @@ def _seen(camera: Camera, sheet: Sheet, view: View, light: Light, chance: np.ran
     below_x, below_y = (camera.spread(ground[:, axis] * PER_MM, shape) for axis in (0, 1))
     below = cv2.remap(again, np.mod(below_x, len(piece)), np.mod(below_y, len(piece)), cv2.INTER_LINEAR)
     middle = np.array([[*(np.array(sheet.size) / 2), 0.0]])
-    step = camera.project(middle + [[10.0, 0.0, 0.0]]) - camera.project(middle)
+    step = camera.project(middle + np.array([10.0, 0.0, 0.0])) - camera.project(middle)
     per_mm = float(np.hypot(*step[0])) / 10.0
     # What one pixel of the photograph sees is averaged on the canvas.
     fine = sheet.per_mm / per_mm / 2.5
     ink = cv2.GaussianBlur(sheet.ink, (0, 0), fine) if fine > 0.4 else sheet.ink
     ink = cv2.remap(ink, x, y, cv2.INTER_LINEAR)
     alpha = cv2.remap(sheet.alpha, x, y, cv2.INTER_LINEAR)
-    white = cv2.multiply(255 - ink, 1.0, scale=light.white / 255.0)
+    white = cv2.convertScaleAbs(255 - ink, alpha=light.white / 255.0)
     seen = np.where(alpha > 127, white, below)
     if light.sock:
         _sock(seen, camera, sheet, chance)
@@ -179,7 +180,7 @@ def _seen(camera: Camera, sheet: Sheet, view: View, light: Light, chance: np.ran
         _glare(lit, camera, sheet, light.glare)
     cv2.setRNGSeed(int(chance.integers(1 << 30)))
     grain = np.empty(lit.shape, np.float32)
-    cv2.randn(grain, 0.0, light.noise)
+    cv2.randn(grain, np.zeros(1), np.array([light.noise]))
     return np.asarray(np.clip(lit + grain, 0, 255).astype(np.uint8))
 
 
@@ -198,7 +199,7 @@ def _sock(seen: Grey, camera: Camera, sheet: Sheet, chance: np.random.Generator)
 def _glare(lit: np.ndarray, camera: Camera, sheet: Sheet, radius: float) -> None:
     """Let a lamp be mirrored in the paper: what is printed there drowns."""
     middle = np.array(sheet.size) / 2
-    points = camera.project(np.array([[*middle, 0.0], [*(middle + [radius, 0.0]), 0.0]]))
+    points = camera.project(np.array([[middle[0], middle[1], 0.0], [middle[0] + radius, middle[1], 0.0]]))
     far = float(np.hypot(*(points[1] - points[0])))
     y, x = np.mgrid[0 : lit.shape[0], 0 : lit.shape[1]].astype(np.float32)
     away = np.hypot(x - points[0, 0], y - points[0, 1]) / far
