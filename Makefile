@@ -42,8 +42,8 @@ slow: $(TEST)
 	@$(TOOLS)/python -m pytest -n $(WORKERS) -m slow $(PYTEST)
 
 ## bench        each benchmark beside its plain reference, one JSON line each
-bench: $(USE)
-	@for file in benchmarks/bench_*.py; do PYTHONPATH="$(CURDIR)" $(RUN) "$$file" || exit 1; done
+bench: $(TEST)
+	@for file in benchmarks/bench_*.py; do PYTHONPATH="$(CURDIR)" $(TOOLS)/python "$$file" || exit 1; done
 
 ## evaluate     what the model gives on simulated boots and surveyed feet, with standard errors
 evaluate: $(USE)

@@ -50,3 +50,21 @@ def largest_child_mb() -> float:
     """Return the largest resident size any ended child of this process had [MB]."""
     kilobytes = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
     return round(kilobytes / 1024, 1)
+
+
+def peak_mb(words: Sequence[str]) -> float:
+    """Return the largest resident size of one run of a command [MB].
+
+    Linux counts the size of the process that starts it too, so the caller must be small itself.
+
+    Raises
+    ------
+    SystemExit
+        Where it failed.
+    """
+    process = subprocess.Popen(words, stdout=subprocess.DEVNULL)
+    _, status, used = os.wait4(process.pid, 0)
+    process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode not in _ANSWERS:
+        raise SystemExit(f"{' '.join(words)}\nended with {process.returncode}")
+    return round(used.ru_maxrss / 1024, 1)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Final
 
 import cv2
@@ -71,3 +73,8 @@ def picture(name: str, chance: np.random.Generator, paper: Paper, side: Side) ->
     return cv2.imencode(".jpg", np.clip(seen, 0, 255).astype(np.uint8), [cv2.IMWRITE_JPEG_QUALITY, _QUALITY])[
         1
     ].tobytes()
+
+
+if __name__ == "__main__":
+    for number, (floor_name, content) in enumerate(pictures(), start=1):
+        Path(sys.argv[1], f"{number:02} {floor_name}.jpg").write_bytes(content)

@@ -22,6 +22,19 @@ def median_seconds(work: Callable[[], object], runs: int, *, warm: bool = True) 
     return statistics.median(seconds)
 
 
+def alternating_seconds(
+    work: Callable[[], object], reference: Callable[[], object], runs: int
+) -> tuple[float, float]:
+    """Return the median wall times of two works run in turns [s]: what disturbs one disturbs both."""
+    seconds: tuple[list[float], list[float]] = ([], [])
+    for one in (work, reference):
+        one()
+    for _ in range(runs):
+        for one, taken in zip((work, reference), seconds, strict=True):
+            taken.append(median_seconds(one, 1, warm=False))
+    return statistics.median(seconds[0]), statistics.median(seconds[1])
+
+
 def milliseconds(seconds: float) -> float:
     """Return seconds as milliseconds to a tenth, for printing."""
     return round(seconds * 1000, 1)
