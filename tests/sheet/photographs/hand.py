@@ -88,23 +88,24 @@ def drawn_round(foot: Foot, manner: Manner, chance: np.random.Generator, body: f
     body = chance.normal(BODY[manner.tool], BODY_SD) if body is None else body
     closed = _line_round(foot, body / 2, chance)
     line = _open_at_the_wall(closed, body, chance) if manner.on_wall else closed
-    if manner.open_heel:
-        line = _without_heel(line, manner.open_heel)
+    shown = _without_heel(line, manner.open_heel) if manner.open_heel else line
     (low, high), (light, dark) = _STROKES[manner.tool]
     width = chance.uniform(low, high)
     darkness = chance.uniform(0.16, 0.24) if manner.faint else chance.uniform(light, dark)
     grainy = manner.tool == "pencil"
     strokes = [
         Stroke(points, width, darkness, grainy)
-        for one in _doubled(line, manner, chance)
+        for one in _doubled(shown, manner, chance)
         for points in _broken(one, manner, chance)
     ]
-    inner_tick, inner = _tick(line, foot.inner, 1.0, manner, chance)
-    outer_tick, outer = _tick(line, foot.outer, -1.0, manner, chance)
+    # On the other foot's sheet each side's tick stands where the joint of the other side is.
+    joints = (foot.outer, foot.inner) if manner.swapped_ticks else (foot.inner, foot.outer)
+    inner_tick, inner = _tick(line, joints[0], 1.0, chance)
+    outer_tick, outer = _tick(line, joints[1], -1.0, chance)
     for name, tick in (("inner", inner_tick), ("outer", outer_tick)):
         if name in manner.ticks:
             strokes.append(Stroke(tick, width, max(darkness, 0.2), grainy))
-    return Drawn(foot, line, not manner.on_wall and not manner.open_heel, inner, outer, tuple(strokes))
+    return Drawn(foot, line, not manner.on_wall, inner, outer, tuple(strokes))
 
 
 def _line_round(foot: Foot, half: float, chance: np.random.Generator) -> Array:
@@ -180,15 +181,11 @@ def _broken(line: Array, manner: Manner, chance: np.random.Generator) -> list[Ar
     return [(line + tremor)[piece] for piece in pieces if seen[piece[0]] and len(piece) > 8]
 
 
-def _tick(
-    line: Array, joint: Array, side: float, manner: Manner, chance: np.random.Generator
-) -> tuple[Array, Array]:
+def _tick(line: Array, joint: Array, side: float, chance: np.random.Generator) -> tuple[Array, Array]:
     """Return a tick's two ends, and the point where it leads onto the line."""
     on_side = line[:, 1] * side > 10.0
     slip = chance.normal(scale=TICK_SD)
     wanted = joint + np.array([slip, 0.0])
-    if manner.swapped_ticks:
-        wanted = wanted + np.array([-34.0 if side > 0 else 12.0, 0.0])
     gap = np.where(on_side & (line[:, 0] > 0.4 * line[:, 0].max()), np.abs(line[:, 0] - wanted[0]), np.inf)
     near = int(gap.argmin())
     at = line[near]
