@@ -73,6 +73,7 @@ class MissingExtra(HeelballError):
     exit_code = 3
 
     def __init__(self, part: str, extra: str) -> None:
+        self.made_of = (part, extra)
         super().__init__(f"{part} is not installed.", f"Install it with: pip install 'heelball[{extra}]'")
 
 

@@ -23,6 +23,7 @@ from heelball.bench.refusals import Faults, Refused, refusal, refusal_of
 from heelball.bench.session import Sessions
 from heelball.bench.session_door import SessionDoor
 from heelball.bench.settings import Settings
+from heelball.bench.sheets_waiting import SheetsWaiting
 from heelball.errors import HeelballError
 from heelball.records.store import Records
 from heelball.work import bench_settings
@@ -53,6 +54,7 @@ def make_app(settings: Settings, records: Records) -> FastAPI:
     app.state.records = records
     app.state.sessions = sessions
     app.state.login_tries = RateLimit()
+    app.state.sheets = SheetsWaiting(settings.clock)
     app.include_router(static_files.router, include_in_schema=False)
     for router in ROUTERS:
         # Also where a page forgets to ask for it: without its token no form is read.

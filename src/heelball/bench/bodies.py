@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from contextlib import suppress
 from typing import Final
 
@@ -15,11 +16,14 @@ from heelball.bench.refusals import refusal
 FORM_BYTES: Final = 64 * 1024
 #: A form with a file in it [bytes].
 UPLOAD_BYTES: Final = 2 * 1024 * 1024
+#: A form with a sheet's photograph in it, which only the page of sheets takes [bytes].
+PHOTOGRAPH_BYTES: Final = 40 * 1024 * 1024
 #: A document for the JSON API [bytes].
 JSON_BYTES: Final = 512 * 1024
 #: How long the whole of it may take to come [s].
 PATIENCE_S: Final = 60.0
 
+_SHEETS: Final = re.compile(r"/wearers/[^/]+/sheet")
 #: More digits than any length that is taken has.
 _MOST_DIGITS: Final = 9
 
@@ -32,7 +36,8 @@ def most_bytes(scope: Scope) -> int:
     """Return how much a request of this kind may send [bytes]."""
     kind = next((value for name, value in scope["headers"] if name == b"content-type"), b"").lower()
     if kind.startswith(b"multipart/form-data"):
-        return UPLOAD_BYTES
+        photograph = scope["method"] == "POST" and _SHEETS.fullmatch(scope["path"])
+        return PHOTOGRAPH_BYTES if photograph else UPLOAD_BYTES
     return JSON_BYTES if kind.startswith(b"application/json") else FORM_BYTES
 
 
@@ -96,5 +101,6 @@ def _told_too_large(scope: Scope, most: int) -> bool:
 def _refusal(scope: Scope, status: int, most: int) -> Response:
     if status == 408:
         return refusal(scope, status, "It did not come to its end.", "Look to the network and send it again.")
-    found = f"That is more than the bench takes at once: {most // 1024} kB."
+    size = f"{most // 1024} kB" if most < UPLOAD_BYTES else f"{most // 1024**2} MB"
+    found = f"That is more than the bench takes at once: {size}."
     return refusal(scope, status, found, "Send less, or a smaller file.")

@@ -9,8 +9,10 @@ from typing import Final
 
 from attrs import define, field, frozen
 from starlette.datastructures import FormData, UploadFile
+from starlette.formparsers import MultiPartException, MultiPartParser
 from starlette.requests import Request
 
+from heelball.bench.bodies import PHOTOGRAPH_BYTES
 from heelball.bench.gate import READING
 from heelball.bench.refusals import Refused
 from heelball.bench.session import session_of
@@ -21,6 +23,7 @@ LONGEST_VALUE: Final = 2000
 #: Those of fields that take more: the text of a letter.
 _LONGEST: Final = {"text": LONGEST_TEXT}
 _MOST_FIELDS: Final = 400
+_MOST_FILES: Final = 4
 _KINDS: Final = ("application/x-www-form-urlencoded", "multipart/form-data")
 _LINE_SIGNS: Final = "\t\n\r"
 
@@ -84,8 +87,15 @@ async def posted(request: Request) -> Form:
     kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind not in _KINDS:
         raise Refused(415)
-    data = await request.form(max_files=4, max_fields=_MOST_FIELDS)
-    _check_token(request, data)
+    data = await _form_data(request, kind)
+    try:
+        _check_token(request, data)
+        return await _form(data)
+    finally:
+        await data.close()
+
+
+async def _form(data: FormData) -> Form:
     values: dict[str, list[str]] = {}
     uploads: dict[str, Upload] = {}
     form = Form(values, uploads)
@@ -95,6 +105,22 @@ async def posted(request: Request) -> Form:
         else:
             values.setdefault(name, []).append(_printable(form, name, value))
     return form
+
+
+class _InMemory(MultiPartParser):
+    """Reads a form with files, none of which touches the disk: a photograph may not be kept at all."""
+
+    spool_max_size = PHOTOGRAPH_BYTES
+
+
+async def _form_data(request: Request, kind: str) -> FormData:
+    if kind != "multipart/form-data":
+        return await request.form(max_fields=_MOST_FIELDS)
+    parser = _InMemory(request.headers, request.stream(), max_files=_MOST_FILES, max_fields=_MOST_FIELDS)
+    try:
+        return await parser.parse()
+    except MultiPartException:
+        raise Refused(400) from None
 
 
 def _check_token(request: Request, data: FormData) -> None:

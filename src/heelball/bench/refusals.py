@@ -10,7 +10,15 @@ from starlette.responses import HTMLResponse, JSONResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from heelball.bench.frame import render
-from heelball.errors import HeelballError, InputError, InternalFault, RecordsError, UnreadableText, UsageError
+from heelball.errors import (
+    HeelballError,
+    InputError,
+    InternalFault,
+    MissingExtra,
+    RecordsError,
+    UnreadableText,
+    UsageError,
+)
 from heelball.records.refused import AlreadyUndone, Conflict, DiskFull, NotFound, StillNeeded
 
 #: Where the JSON API stands: refusals there are JSON.
@@ -41,6 +49,7 @@ _STATUS: Final[tuple[tuple[type[HeelballError], int], ...]] = (
     (DiskFull, 507),
     (RecordsError, 503),
     (InternalFault, 500),
+    (MissingExtra, 501),
     (InputError, 422),
     (UnreadableText, 422),
     (UsageError, 422),

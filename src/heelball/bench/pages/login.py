@@ -50,6 +50,8 @@ def log_in(request: Request, form: Annotated[Form, Depends(posted)]) -> Response
 
 @router.post("/logout")
 def log_out(request: Request, form: Annotated[Form, Depends(posted)]) -> Response:  # noqa: ARG001
-    """End the session."""
-    request.app.state.sessions.end(session_of(request))
+    """End the session, and forget the photographs that came in it."""
+    session = session_of(request)
+    request.app.state.sessions.end(session)
+    request.app.state.sheets.drop_all_of(session=session.hash)
     return see("/login")

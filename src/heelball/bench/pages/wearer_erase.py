@@ -30,6 +30,7 @@ def erase(request: Request, id: str, form: Annotated[Form, Depends(posted)]) -> 
     if form.text("code") != kept.code:
         form.wrong("code", f"{form.text('code') or 'nothing'} was written", "the code of this wearer")
         return _asked(request, id, form)
+    request.app.state.sheets.drop_all_of(wearer_id=id)
     finished = wearer_changes.erase(records, kept, now=author(request).at)
     return page(request, "_wearer_erased.html", lines=finished.lines, unfinished=finished.unfinished)
 
