@@ -65,8 +65,9 @@ def test_the_overlay_holds_the_picture_and_nothing_else_of_the_file(photograph, 
     assert run(["sheet", "read", str(photograph), "--overlay", str(out)]) == 0
     written = out.read_bytes()
     assert b"Exif" not in written
-    picture = cv2.imdecode(np.frombuffer(written, np.uint8), cv2.IMREAD_COLOR).astype(int)
-    assert ((picture[..., 2] - picture[..., 0]) > 80).sum() > 500
+    picture = cv2.imdecode(np.frombuffer(written, np.uint8), cv2.IMREAD_COLOR)
+    assert picture is not None
+    assert ((picture[..., 2].astype(int) - picture[..., 0]) > 80).sum() > 500
 
 
 @pytest.mark.parametrize(

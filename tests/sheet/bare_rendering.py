@@ -12,6 +12,7 @@ from typing import Final
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 from attrs import evolve, frozen
 
 from heelball.foot.vector import Foot
@@ -38,6 +39,8 @@ SKINS: Final = (
     (125, 82, 58),
     (78, 51, 40),
 )
+
+Reals = npt.NDArray[np.float32]
 
 _CANVAS: Final = 3.0  # pixels of the sheet's canvas to a millimetre
 _OVER: Final = 2  # rendered this many times finer than the picture, then averaged
@@ -116,8 +119,9 @@ class Solid:
 def _mesh() -> tuple[Array, np.ndarray]:
     import trimesh
 
-    mesh = trimesh.load(shared("data", "mesh", "foot_right.stl"))
-    return np.asarray(mesh.vertices, float), np.asarray(mesh.faces)
+    mesh = trimesh.load_mesh(shared("data", "mesh", "foot_right.stl"))
+    assert isinstance(mesh, trimesh.Trimesh)
+    return np.array(mesh.vertices, np.float64), np.array(mesh.faces)
 
 
 @frozen(eq=False)
@@ -282,7 +286,7 @@ def _window(scene: Scene, camera: Camera, bodies: tuple[Solid, ...], sheet: tupl
     return _Window(first, (columns, rows))
 
 
-def _pictured(window: _Window, camera: Camera, plan: Array, floor: Array) -> Array:
+def _pictured(window: _Window, camera: Camera, plan: Reals, floor: Array) -> Array:
     """Return the floor as the camera sees it, `_OVER` times finer, linear light."""
     ends = np.array([[0, 0], [plan.shape[1], 0], [plan.shape[1], plan.shape[0]], [0, plan.shape[0]]], float)
     world = np.concatenate([ends / _CANVAS - PAD, np.zeros((4, 1))], axis=1)
@@ -330,13 +334,13 @@ def _exposed(
     small[top : top + rows, left : left + columns] = cv2.resize(
         light, window.size, interpolation=cv2.INTER_AREA
     )
-    small = cv2.GaussianBlur(small, (0, 0), 0.7)
+    small = np.asarray(cv2.GaussianBlur(small, (0, 0), 0.7), np.float32)
     ramp = np.linspace(-0.5, 0.5, scene.size[0], dtype=np.float32)
     fall = 1 + scene.falloff * ramp[None, :, None]
     linear = small * fall * np.array(scene.white, np.float32) * (scene.exposure**2.2 / 0.86)
     coded = 255 * np.clip(linear, 0, 1) ** (1 / 2.2)
     coded += chance.standard_normal(coded.shape, np.float32) * np.float32(scene.noise)
-    return np.clip(coded, 0, 255).astype(np.uint8)
+    return np.asarray(np.clip(coded, 0, 255), np.uint8)
 
 
 def hidden(scene: Scene) -> tuple[str, ...]:
