@@ -10,7 +10,7 @@ from heelball.sheet.values import Circumstances, Tool
 from heelball.units import parse_length
 
 #: What may be told: lowest and highest [mm; % for the card].
-_BOUNDS: Final = {
+BOUNDS: Final = {
     "bar_along": (120.0, 180.0),
     "bar_across": (120.0, 180.0),
     "card": (80.0, 115.0),
@@ -65,7 +65,7 @@ def check_told(
     }
     problems = []
     for name, (option, value) in given.items():
-        low, high = _BOUNDS[name]
+        low, high = BOUNDS[name]
         unit = "%" if name == "card" else "mm"
         if value is not None and not low <= value <= high:
             problems.append(Problem(option, f"{value:g} {unit}", f"{low:g} to {high:g} {unit}"))
