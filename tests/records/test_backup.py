@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from heelball.errors import InputError, RecordsError
+from heelball.records import migrating
 from heelball.records.alone import alone
 from heelball.records.backup import back_up, look_over
 from heelball.records.sealing import is_broken
@@ -79,7 +80,7 @@ def test_a_backup_is_one_file_for_this_user_with_the_time_in_its_name(path: Path
     assert stat.S_IMODE(made.stat().st_mode) == 0o600
     assert stat.S_IMODE(made.parent.stat().st_mode) == 0o700
     assert list(made.parent.iterdir()) == [made]
-    assert look_over(made, "it") == "0001"
+    assert look_over(made, "it") == migrating.SCHEMA
     assert back_up(path, None, now=now).stem == made.stem + "-2"
 
 

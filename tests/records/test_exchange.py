@@ -19,7 +19,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import JSON, Boolean, Float, Integer, Table, delete, insert, select
+from sqlalchemy import JSON, Boolean, Float, Integer, LargeBinary, Table, delete, insert, select
 
 from heelball.errors import InputError, Problem
 from heelball.records import schema
@@ -99,6 +99,8 @@ ODD_SIGNS = ("\t=1", "\r=1", "a\nb", "a\r\nb", " x ", "", "\u2028", "\ufeff", "\
 FORMULAS = st.sampled_from([*TRICKY, *ODD_SIGNS])
 TEXTS = ODD | FORMULAS
 FLOATS = st.floats(allow_nan=False, allow_infinity=False) | st.sampled_from([-0.0, 1e-320, 0.1, 1e22, 5.0])
+#: A picture in base64 may begin as a formula does.
+PICTURES = st.binary(max_size=12) | st.sampled_from([b"", b"\xfb\xef", b"\0=1"])
 JSONS = st.recursive(
     st.none() | st.booleans() | st.integers(-(2**70), 2**70) | FLOATS | TEXTS | st.just("\ud800"),
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(TEXTS, inner, max_size=3),
@@ -112,6 +114,7 @@ SAID: dict[str, Any] = {
     "made_at": "2026-03-02T08:00:01+00:00", "changed_at": "2026-03-02T08:00:01+00:00",
     "drafted_at": "2026-03-02T08:00:01+00:00", "withdrawn_at": None, "verdicts": {"left": {"toe": "little"}},
     "day": [], "about": [], "rows": None, "of_id": None, "in_exchange_for": None,
+    "agreed": True,
 }  # fmt: skip
 DATES = ("on", "ordered_on", "due_on", "arrived_on", "send_back_by", "closed_on", "sent_on", "answered_on")
 
@@ -135,6 +138,7 @@ def drawn(table: Table, draw: Callable[[Any], Any]) -> dict[str, Any]:
                 st.booleans() if isinstance(column.type, Boolean)
                 else st.integers(-(2**31) + 1, 2**31 - 1) if isinstance(column.type, Integer)
                 else FLOATS if isinstance(column.type, Float)
+                else PICTURES if isinstance(column.type, LargeBinary)
                 else TEXTS.map(operator.itemgetter(slice(getattr(column.type, "length", None))))
             )  # fmt: skip
             row[name] = draw(st.none() | of_kind if column.nullable else of_kind)
@@ -146,7 +150,8 @@ def kept_as(table: Table, name: str) -> Any:
         return st.none() | st.lists(TEXTS, max_size=2) | st.dictionaries(TEXTS, TEXTS, max_size=2)
     if table.name == "settings":
         return JSONS
-    return st.none() | st.dictionaries(TEXTS, JSONS, max_size=2)
+    tables = st.dictionaries(TEXTS, JSONS, max_size=2)
+    return st.none() | tables if table.c[name].nullable else tables
 
 
 @st.composite

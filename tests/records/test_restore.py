@@ -309,17 +309,17 @@ def test_an_older_schema_is_migrated_with_its_copy(
 ):
     folder = tmp_path / "migrations"
     shutil.copytree(migrating.FOLDER, folder)
-    (folder / "versions" / "schema_0002.py").write_text(
-        'from alembic import op\nimport sqlalchemy as sa\nrevision = "0002"\ndown_revision = "0001"\n'
+    (folder / "versions" / "schema_9002.py").write_text(
+        'from alembic import op\nimport sqlalchemy as sa\nrevision = "9002"\ndown_revision = "0002"\n'
         'def upgrade():\n    op.add_column("makers", sa.Column("gone", sa.Integer()))\n'
     )
     monkeypatch.setattr(migrating, "FOLDER", folder)
-    monkeypatch.setattr(migrating, "SCHEMA", "0002")
+    monkeypatch.setattr(migrating, "SCHEMA", "9002")
     done = restore.restore(path, backup, now=now)
     assert done.migrated_copy is not None
     assert done.migrated_copy.is_file()
     with closing(sqlite3.connect(path)) as file:
-        assert file.execute("SELECT version_num FROM alembic_version").fetchone() == ("0002",)
+        assert file.execute("SELECT version_num FROM alembic_version").fetchone() == ("9002",)
 
 
 @pytest.mark.parametrize("every", [FEW, pytest.param(1, marks=pytest.mark.slow)])

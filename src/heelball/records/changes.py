@@ -6,9 +6,10 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Table, insert, select
 
+from heelball.errors import RecordsError
 from heelball.records.found import Row, find_row, rows_of
 from heelball.records.refused import AlreadyUndone, Conflict, StillNeeded
-from heelball.records.schema import changes, metadata
+from heelball.records.schema import changes, metadata, sheets
 from heelball.records.values import Author, Change
 from heelball.records.writing import ALONG, note_change, parts_of, put, written_time
 
@@ -67,10 +68,14 @@ def undo(conn: Connection, change_id: int, *, by: Author) -> Change:
         Where the row is no longer as the change left it; it carries the row now kept, or None.
     StillNeeded
         Where other things were written to what was added, or what a removed row belonged to is gone.
+    RecordsError
+        Where it took a picture out.
     """
     change = find_change(conn, change_id)
     if change.undone:
         raise AlreadyUndone
+    if is_for_good(change):
+        raise RecordsError("A picture that was taken out does not come back.", "Take another photograph.")
     table = metadata.tables[change.table_name]
     now = _row_or_none(conn, table, change.row_id)
     if not _same(now, change.after):
@@ -85,6 +90,11 @@ def undo(conn: Connection, change_id: int, *, by: Author) -> Change:
         _take_out(conn, table, now, change, by)
     conn.execute(changes.update().where(changes.c.id == change_id).values(undone=True))
     return list_changes_of(conn, change.table_name, change.row_id)[0]
+
+
+def is_for_good(change: Change) -> bool:
+    """Whether nothing undoes a change: a sheet is changed by taking its picture out, and only so."""
+    return change.table_name == sheets.name and None not in (change.before, change.after)
 
 
 def _bring_back(conn: Connection, table: Table, change: Change, by: Author) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Collection
 from typing import Final
 
 from attrs import define, field
-from sqlalchemy import Connection, Table, delete, func, insert, or_, select
+from sqlalchemy import Connection, Table, delete, func, insert, inspect, or_, select
 
 from heelball.records.found import rows_of
 from heelball.records.mentions import take_out_mentions
@@ -20,6 +20,7 @@ from heelball.records.schema import (
     pairs,
     readings,
     sessions,
+    sheets,
     sittings,
     try_ons,
     wearers,
@@ -80,6 +81,20 @@ def ids_of_code(conn: Connection, code: str) -> set[str]:
     }
 
 
+def pictured(conn: Connection) -> set[str]:
+    """Return the ids of the sheets that a picture is kept of."""
+    if not _there(conn, sheets):
+        return set()
+    return set(conn.execute(select(sheets.c.id).where(sheets.c.picture.is_not(None))).scalars())
+
+
+def drop_pictures(conn: Connection, sheet_ids: Collection[str]) -> None:
+    """Take the pictures of sheets out, and the agreement to them."""
+    for sheet_id in sheet_ids:
+        bare = {"picture": None, "agreed": False, "version": sheets.c.version + 1}
+        conn.execute(sheets.update().where(sheets.c.id == sheet_id).values(bare))
+
+
 def called(conn: Connection, wearer_id: str) -> Called:
     """Return what a wearer is called, and ever was as far as the records tell."""
     kept = rows_of(conn, select(wearers.c.name, wearers.c.code).where(wearers.c.id == wearer_id))
@@ -93,7 +108,7 @@ def called(conn: Connection, wearer_id: str) -> Called:
 def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
     """Erase a wearer in the transaction of `conn`.
 
-    Readings, sittings, pairs, try-ons, drafts, health answers, the words a search looks in, the
+    Readings, sheets, sittings, pairs, try-ons, drafts, health answers, the words a search looks in, the
     history of all of them, and the sessions that hold the wearer. Try-ons stay, with nothing that
     leads to the wearer, where that was agreed.
 
@@ -111,7 +126,8 @@ def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
     # Counted before any goes: a repeat goes with the reading that it repeats. Children go first, so
     # that no database's cascade is relied on.
     gone = [
-        (table, table.c.wearer_id) for table in (drafts, health_answers, try_ons, pairs, readings, sittings)
+        (table, table.c.wearer_id)
+        for table in _there(conn, drafts, health_answers, try_ons, pairs, readings, sheets, sittings)
     ]
     for table, owner in gone:
         count = select(func.count()).select_from(table).where(owner == wearer_id)
@@ -122,6 +138,11 @@ def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
     return erased
 
 
+def _there(conn: Connection, *tables: Table) -> list[Table]:
+    """Return those of some tables that the records have: a backup of an older schema is erased from too."""
+    return [table for table in tables if table is not sheets or inspect(conn).has_table(sheets.name)]
+
+
 def _count(erased: Erased, table: Table, rows: int) -> None:
     if rows:
         erased.rows[table.name] = erased.rows.get(table.name, 0) + rows
@@ -130,7 +151,7 @@ def _count(erased: Erased, table: Table, rows: int) -> None:
 def _own_rows(conn: Connection, wearer_id: str) -> set[str]:
     """Return the ids of every row that is the wearer's."""
     owned = {wearer_id}
-    for table in (sittings, readings, pairs, try_ons):
+    for table in _there(conn, sittings, sheets, readings, pairs, try_ons):
         owned |= set(conn.execute(select(table.c.id).where(table.c.wearer_id == wearer_id)).scalars())
     return owned
 

@@ -17,6 +17,7 @@ Row = Mapping[str, Any]
 _CALLED: Final = {
     "wearers": "This wearer",
     "sittings": "This sitting",
+    "sheets": "This sheet",
     "readings": "This reading",
     "makers": "This maker",
     "lasts": "This last",

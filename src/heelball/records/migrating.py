@@ -11,7 +11,7 @@ from sqlalchemy import Connection, inspect, text
 from heelball.errors import RecordsError
 
 #: The schema of `heelball.records.schema`: the last of the revisions in `FOLDER`.
-SCHEMA: Final = "0001"
+SCHEMA: Final = "0002"
 FOLDER: Final = Path(__file__).parent / "migrations"
 
 _NUMBER: Final = re.compile(r"\d{4}")

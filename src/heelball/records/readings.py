@@ -30,6 +30,8 @@ class NewReading:
         How the foot was loaded; None is as in the rest of the sitting.
     kind, of_id
         Whether it is new, or repeats or corrects the standing reading that is named.
+    sheet_id
+        The sheet that it was read from.
     """
 
     foot: Foot
@@ -42,6 +44,7 @@ class NewReading:
     sd_mm: float | None = None
     kind: ReadingKind = "new"
     of_id: str | None = None
+    sheet_id: str | None = None
 
 
 def find_reading(conn: Connection, id: str) -> KeptReading:

@@ -18,7 +18,7 @@ from heelball.errors import RecordsError
 from heelball.records import migrating
 from heelball.records.alone import alone, without_bench
 from heelball.records.backup import backup_name, look_over, unsound
-from heelball.records.erase import erase_wearer, wearer_ids
+from heelball.records.erase import drop_pictures, erase_wearer, pictured, wearer_ids
 from heelball.records.faults import told
 from heelball.records.ledger import Ledger, keep_entries, kept_entries
 from heelball.records.placing import (
@@ -52,12 +52,15 @@ class Restored:
         Where the records that were there are now; None where there were none.
     erased_again
         How many wearers were in the backup that had been erased since.
+    pictures_again
+        How many pictures of sheets were in it that had been taken out since.
     migrated_copy
         The copy made before the schema was brought up; None where it was this program's.
     """
 
     aside: Path | None
     erased_again: int
+    pictures_again: int
     migrated_copy: Path | None
 
 
@@ -93,7 +96,7 @@ def restore(path: Path, backup: Path, *, now: datetime) -> Restored:
             _join_log(part, backup.name)
             number = look_over(part, backup.name)
             unseal(part)
-            erased_again = _erase_again(part, path)
+            erased_again, pictures_again = _erase_again(part, path)
             sync_file(part)
             with _held(path, now=now) as aside:
                 part.replace(path)
@@ -101,7 +104,7 @@ def restore(path: Path, backup: Path, *, now: datetime) -> Restored:
         finally:
             _clear(part)
     copy = _migrate(path, now) if number != migrating.SCHEMA else None
-    return Restored(aside, erased_again, copy)
+    return Restored(aside, erased_again, pictures_again, copy)
 
 
 def _copy(backup: Path, part: Path) -> None:
@@ -131,8 +134,8 @@ def _clear(part: Path) -> None:
     clear(part)
 
 
-def _erase_again(part: Path, path: Path) -> int:
-    """Erase from a copy everybody who was erased since it was made; return how many they were."""
+def _erase_again(part: Path, path: Path) -> tuple[int, int]:
+    """Erase from a copy every wearer and picture erased since it was made; return how many of each."""
     ledger = Ledger(path.parent)
     entries = {**_entries_in(path), **ledger.entries()}
     try:
@@ -144,10 +147,12 @@ def _erase_again(part: Path, path: Path) -> int:
             erased = ledger.erased_among(wearer_ids(conn), since)
             for wearer_id in sorted(erased):
                 erase_wearer(conn, wearer_id)
+            forgotten = ledger.erased_among(pictured(conn), since)
+            drop_pictures(conn, forgotten)
             keep_entries(conn, entries)
             # Whoever was logged in when the backup was made is not by now.
             conn.execute(delete(sessions))
-        if erased:
+        if erased or forgotten:
             with closing(sqlite3.connect(part, isolation_level=None)) as file:
                 file.execute("PRAGMA temp_store=MEMORY").close()
                 file.execute("VACUUM").close()
@@ -157,7 +162,7 @@ def _erase_again(part: Path, path: Path) -> int:
         raise RecordsError(
             f"The backup cannot be erased from: {refused}.", "Make room, then again."
         ) from refused
-    return len(erased)
+    return len(erased), len(forgotten)
 
 
 def _entries_in(path: Path) -> dict[str, str]:

@@ -19,6 +19,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     String,
     Table,
@@ -103,6 +104,24 @@ sittings: Final = Table(
     Column("note", Text, nullable=False, default=""),
 )
 
+# What a photograph of a drawn sheet told, as it was written down: never changed, but for its picture.
+sheets: Final = Table(
+    "sheets",
+    metadata,
+    _key(),
+    _version(),
+    _of("wearers"),
+    _of("sittings"),
+    Column("foot", String(10), nullable=False),
+    # The object heelball/sheet-reading/1: its readings' shared errors are worked out from it.
+    Column("line", JSON, nullable=False),
+    Column("agreed", Boolean, nullable=False, default=False),
+    # Never in `changes`: what is forgotten here is kept nowhere else.
+    Column("picture", LargeBinary, nullable=True),
+    Column("made_at", String(40), nullable=False),
+    CheckConstraint("picture IS NULL OR agreed", name="agreed"),
+)
+
 readings: Final = Table(
     "readings",
     metadata,
@@ -125,6 +144,8 @@ readings: Final = Table(
     Column("of_id", _ID, ForeignKey("readings.id", ondelete="CASCADE"), nullable=True, index=True),
     # Set where the fitter undid it; a corrected reading is known by the one that names it.
     Column("withdrawn_at", String(40), nullable=True),
+    # The sheet that it was read from.
+    _of("sheets", nullable=True),
     CheckConstraint("kind IN ('new', 'repeat', 'correction')", name="kind"),
     CheckConstraint("(kind = 'new') = (of_id IS NULL)", name="named"),
     Index("uq_readings_number", "wearer_id", "number", unique=True),
@@ -349,6 +370,7 @@ EXPORTED: Final = (
     gauge_marks,
     wearers,
     sittings,
+    sheets,
     readings,
     pairs,
     try_ons,

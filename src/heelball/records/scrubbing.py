@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any, Final
@@ -128,17 +128,30 @@ def holders(copies: list[Path], wearer_id: str) -> list[tuple[Path, bool | None]
     return [(copy, held) for copy, held in found if held is not False]
 
 
+def sheet_holders(copies: list[Path], sheet_id: str) -> list[tuple[Path, bool | None]]:
+    """Return the copies that hold the picture of a sheet: as `holders` does."""
+    query = "SELECT 1 FROM sheets WHERE id = ? AND picture IS NOT NULL"
+    found = [(copy, _finds(copy, (query,), sheet_id, of="sheets")) for copy in copies]
+    return [(copy, held) for copy, held in found if held is not False]
+
+
 def _holds(copy: Path, wearer_id: str) -> bool | None:
+    places = (("wearers", "id"), ("changes", "wearer_id"), ("changes", "row_id"))
+    queries = [f"SELECT 1 FROM {table} WHERE {column} = ? LIMIT 1" for table, column in places]
+    return _finds(copy, queries, wearer_id, of="wearers")
+
+
+def _finds(copy: Path, queries: Iterable[str], sought: str, *, of: str) -> bool | None:
+    """Return whether one of the queries finds something; not so in a copy from before there was the table."""
     try:
         # Read as it lies there, with nothing written beside it.
         with closing(sqlite3.connect(f"{copy.absolute().as_uri()}?mode=ro&immutable=1", uri=True)) as file:
-            for table, column in (("wearers", "id"), ("changes", "wearer_id"), ("changes", "row_id")):
-                query = f"SELECT 1 FROM {table} WHERE {column} = ? LIMIT 1"
-                if file.execute(query, (wearer_id,)).fetchone() is not None:
-                    return True
+            tables = {row[0] for row in file.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+            if "wearers" in tables and of not in tables:
+                return False
+            return any(file.execute(query, (sought,)).fetchone() is not None for query in queries)
     except sqlite3.Error:
         return None
-    return False
 
 
 def _is_database(path: Path) -> bool:

@@ -9,14 +9,36 @@ from datetime import datetime
 from typing import Any, Final, get_args
 
 from attrs import frozen
-from sqlalchemy import Boolean, Column, Connection, Float, Integer, String, Table, and_, or_, select
+from sqlalchemy import (
+    Boolean,
+    Column,
+    Connection,
+    Float,
+    Integer,
+    LargeBinary,
+    String,
+    Table,
+    and_,
+    or_,
+    select,
+)
 
 from heelball.errors import InputError
 from heelball.fit.wearer import PLACES, Swelling, Verdict
 from heelball.foot.reading import Load, Method, ReadingOf
 from heelball.foot.vector import FEET, Population
 from heelball.records.columns import check_row
-from heelball.records.schema import lasts, metadata, pairs, readings, settings, sittings, try_ons, wearers
+from heelball.records.schema import (
+    lasts,
+    metadata,
+    pairs,
+    readings,
+    settings,
+    sheets,
+    sittings,
+    try_ons,
+    wearers,
+)
 from heelball.records.values import LetterState, PairState, ReadingKind
 
 _ID: Final = re.compile(r"[A-Za-z0-9_-]{1,20}")
@@ -25,6 +47,7 @@ _YEAR: Final = re.compile(r"\d{4}")
 _WORDS: Final[dict[tuple[str, str], tuple[str, ...]]] = {
     ("wearers", "population"): get_args(Population),
     ("sittings", "load"): get_args(Load),
+    ("sheets", "foot"): FEET,
     ("readings", "foot"): FEET,
     ("readings", "what"): get_args(ReadingOf),
     ("readings", "load"): get_args(Load),
@@ -80,6 +103,7 @@ def _wrong_kind(column: Column[Any], value: Any) -> tuple[str, str] | None:
         (Integer, int, "a whole number"),
         (Float, float, "a number"),
         (String, str, "a text"),
+        (LargeBinary, bytes, "a picture"),
     )
     for of_column, of_value, wanted in kinds:
         if isinstance(column.type, of_column):
@@ -103,6 +127,8 @@ def _wrong_value(table: Table, name: str, row: Mapping[str, Any], value: Any) ->
         return None if _ID.fullmatch(value) else (_shown(value), "a row's name")
     if table is try_ons and name == "on" and row["wearer_id"] is None:
         return None if _YEAR.fullmatch(value) else (_shown(value), "a year alone, since it is nobody's")
+    if table is sheets and name == "picture":
+        return None if row["agreed"] else (f"a picture of {len(value)} bytes", "none: nobody agreed to it")
     if name in _DATES or (table.name, name) == ("erasures", "at"):
         return None if _is_date(value) else (_shown(value), "a date such as 2026-05-03")
     if name in _TIMES:
@@ -160,6 +186,7 @@ _SHAPES: Final[dict[tuple[str, str], tuple[Callable[[Any], bool], str]]] = {
     ("health_answers", "signs"): _TABLE,
     ("drafts", "fields"): _TABLE,
     ("lasts", "widths"): (_are_widths, "widths as in a last file"),
+    ("sheets", "line"): _TABLE,
     ("advice", "rows"): (_are_rows, "pairs of gauge reading and label"),
     ("pairs", "answer"): _TABLE,
     ("try_ons", "verdicts"): (_are_verdicts, "foot, place, and little, right or much"),
@@ -190,11 +217,19 @@ def astray(conn: Connection) -> Iterator[str]:
         yield f"readings {row.id}: a {row.kind} of another foot, measure or wearer; wanted {said}"
     for child, key, parent, what in (
         (readings, "sitting_id", sittings, "sitting"),
+        (sheets, "sitting_id", sittings, "sitting"),
+        (readings, "sheet_id", sheets, "sheet"),
         (try_ons, "pair_id", pairs, "pair"),
     ):
         apart = select(child.c.id).where(child.c[key] == parent.c.id, child.c.wearer_id != parent.c.wearer_id)
         for row in conn.execute(apart):
             yield f"{child.name} {row.id}: a {what} of another wearer; wanted one of the same"
+    drawn = select(readings.c.id).where(
+        readings.c.sheet_id == sheets.c.id,
+        or_(readings.c.sitting_id != sheets.c.sitting_id, readings.c.foot != sheets.c.foot),
+    )
+    for row in conn.execute(drawn):
+        yield f"readings {row.id}: a sheet of another foot or sitting; wanted one of the same"
     before = pairs.alias("before")
     swapped = select(pairs.c.id).where(
         pairs.c.in_exchange_for == before.c.id, pairs.c.wearer_id != before.c.wearer_id

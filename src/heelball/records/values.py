@@ -70,7 +70,8 @@ class KeptReading:
     """A reading as kept.
 
     `of_id` names the reading that a repeat repeats or a correction corrects; `corrected_by` the
-    correction that struck this one through. `stands` tells whether the posterior takes it.
+    correction that struck this one through. `sheet_id` names the sheet that it was read from: then
+    `sd_mm` is what remains to this reading alone. `stands` tells whether the posterior takes it.
     """
 
     id: str
@@ -90,11 +91,30 @@ class KeptReading:
     of_id: str | None
     withdrawn_at: str | None
     corrected_by: str | None = None
+    sheet_id: str | None = None
 
     @property
     def stands(self) -> bool:
         """Whether it counts: neither corrected nor withdrawn."""
         return self.corrected_by is None and self.withdrawn_at is None
+
+
+@frozen
+class KeptSheet:
+    """What a photograph of a drawn sheet told: `line` is an object of ``heelball/sheet-reading/1``.
+
+    `agreed` tells whether the wearer let the picture be kept, `has_picture` whether one is.
+    """
+
+    id: str
+    version: int
+    wearer_id: str
+    sitting_id: str
+    foot: Foot
+    line: Mapping[str, Any] = field(repr=False)
+    agreed: bool
+    has_picture: bool
+    made_at: str
 
 
 @frozen

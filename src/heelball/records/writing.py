@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Final, TypeVar
 
-from sqlalchemy import Connection, Table, select
+from sqlalchemy import Column, Connection, LargeBinary, Table, select
 from sqlalchemy import insert as sql_insert
 
 from heelball.records.columns import check_row
@@ -177,8 +177,8 @@ def note_change(
             table_name=table.name,
             row_id=row["id"],
             wearer_id=owner,
-            before=None if before is None else dict(before),
-            after=None if after is None else dict(after),
+            before=None if before is None else _told(table, before),
+            after=None if after is None else _told(table, after),
         )
     )
 
@@ -186,7 +186,7 @@ def note_change(
 def parts_of(conn: Connection, table: Table, row: Row) -> dict[str, list[dict[str, Any]]]:
     """Return the rows that go when `row` is removed, by table, parents before children.
 
-    Health and drafts go too and are not returned: nothing brings them back.
+    Health, drafts and pictures go too and are not returned: nothing brings them back.
     """
     gone: dict[str, dict[str, dict[str, Any]]] = {table.name: {row["id"]: dict(row)}}
     for child in metadata.sorted_tables:
@@ -198,7 +198,8 @@ def parts_of(conn: Connection, table: Table, row: Row) -> dict[str, list[dict[st
             # A table may name itself, corrections of corrections: until nothing new turns up.
             new = dict(gone.get(key.column.table.name, {}))
             while new:
-                rows = conn.execute(select(child).where(key.parent.in_(list(new)))).mappings()
+                told = [column for column in child.c if not _is_picture(column)]
+                rows = conn.execute(select(*told).where(key.parent.in_(list(new)))).mappings()
                 mine = gone.setdefault(child.name, {})
                 new = {found["id"]: dict(found) for found in rows if found["id"] not in mine}
                 mine.update(new)
@@ -206,6 +207,15 @@ def parts_of(conn: Connection, table: Table, row: Row) -> dict[str, list[dict[st
                     break
     del gone[table.name][row["id"]]
     return {name: list(rows.values()) for name, rows in gone.items() if rows}
+
+
+def _told(table: Table, row: Row) -> dict[str, Any]:
+    """Return what the history holds of a row: all but a picture."""
+    return {name: value for name, value in row.items() if not _is_picture(table.c.get(name))}
+
+
+def _is_picture(column: Column[Any] | None) -> bool:
+    return column is not None and isinstance(column.type, LargeBinary)
 
 
 def written_time(by: Author) -> str:

@@ -22,6 +22,7 @@ from heelball.work.csv_text import csv_text
 _CALLED: Final = {
     "wearers": "wearer",
     "sittings": "sitting",
+    "sheets": "sheet",
     "readings": "reading",
     "pairs": "pair",
     "try_ons": "try-on",
@@ -56,7 +57,8 @@ _COLUMNS: Final = {
 class Done:
     """One change in words: when, by whom, what, and whether it was taken back.
 
-    `first` is the writing down of the wearer itself: who takes that back means an erase.
+    `first` is the writing down of the wearer itself: who takes that back means an erase. `for_good`
+    tells that nothing takes it back.
     """
 
     id: int
@@ -65,6 +67,7 @@ class Done:
     said: str
     undone: bool
     first: bool
+    for_good: bool = False
 
 
 @frozen
@@ -109,7 +112,15 @@ def done(change: Change) -> Done:
     at = datetime.fromisoformat(change.at)
     when = f"{day_text(at.date())}, {time_text(at)}"
     first = change.table_name == "wearers" and change.before is None
-    return Done(change.id, when, change.fitter, _said(change), change.undone, first)
+    return Done(
+        change.id,
+        when,
+        change.fitter,
+        _said(change),
+        change.undone,
+        first,
+        changes.is_for_good(change),
+    )
 
 
 def _said(change: Change) -> str:
@@ -124,6 +135,8 @@ def _said(change: Change) -> str:
         return f"{called} written down{name}{more}"
     if change.after is None:
         return f"{called} taken out{name}"
+    if changes.is_for_good(change):
+        return f"{called}{name}: picture taken out for good"
     before, after = change.before, change.after
     if before.get("withdrawn_at") != after.get("withdrawn_at"):
         return f"{called}{name} " + ("taken back" if after.get("withdrawn_at") else "counts again")
@@ -138,6 +151,8 @@ def _named(table: str, row: Mapping[str, Any]) -> str:
         return f": {row['foot']} {MEASURE_WORDS[row['what']]} {row['value']}{line}{unit}"
     if table in ("pairs", "try_ons"):
         return f": {row['size']} {row.get('width') or ''}".rstrip()
+    if table == "sheets":
+        return f" of the {row['foot']} foot" + (", picture kept" if row["agreed"] else "")
     if table == "sittings":
         return f" of {day_text(datetime.fromisoformat(row['at']).date())}"
     return ""
@@ -190,7 +205,7 @@ def last_done(found: Sequence[Change]) -> tuple[Change, ...]:
     found
         The changes of a wearer, the last first.
     """
-    open_ = [change for change in found if not change.undone]
+    open_ = [change for change in found if not (change.undone or changes.is_for_good(change))]
     if not open_ or (open_[0].table_name == "wearers" and open_[0].before is None):
         return ()
     first = open_[0]

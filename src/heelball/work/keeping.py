@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
+from attrs import evolve
+
 from heelball.errors import InputError, Problem
 from heelball.fit.wearer import OwnedPair, Signs, Wearer
 from heelball.foot.reading import GaugeMark, Reading
@@ -17,16 +19,21 @@ from heelball.records.values import (
     KeptMark,
     KeptMeasured,
     KeptReading,
+    KeptSheet,
     KeptWearer,
     Sitting,
 )
 from heelball.work.fields import Fields
 from heelball.work.last_file import last_of
+from heelball.work.sheet_file import sheet_readings
 from heelball.work.wearer_file import read_day, read_signs
 
 
 def core_reading(kept: KeptReading, sitting: Sitting | None = None) -> Reading:
-    """Return a kept reading as the core reads it; its sitting tells the fitter and the day."""
+    """Return a kept reading as the core reads it; its sitting tells the fitter and the day.
+
+    What it shares with other readings of its sheet is not in it: `core_readings` tells that.
+    """
     return Reading(
         kept.foot,
         kept.what,
@@ -41,6 +48,40 @@ def core_reading(kept: KeptReading, sitting: Sitting | None = None) -> Reading:
         kept.sd_mm,
         place=f"reading {kept.number}",
     )
+
+
+def core_readings(
+    kept: Iterable[KeptReading], sittings: Iterable[Sitting], sheets: Iterable[KeptSheet]
+) -> list[Reading]:
+    """Return kept readings as the core reads them, with the errors that those of one sheet share.
+
+    Parameters
+    ----------
+    kept
+        Of one wearer.
+    sittings, sheets
+        Those that the readings name.
+
+    Raises
+    ------
+    InputError
+        Where what is kept of a sheet is not what a line of ``heelball/sheet-reading/1`` may hold.
+    """
+    at = {sitting.id: sitting for sitting in sittings}
+    problems: list[Problem] = []
+    told = {
+        (sheet.id, one.what): one
+        for sheet in sheets
+        for one in sheet_readings(sheet.line, f"sheet {sheet.id}", problems)
+    }
+    if problems:
+        raise InputError(problems)
+    found = []
+    for one in kept:
+        reading = core_reading(one, at.get(one.sitting_id))
+        drawn = told.get((one.sheet_id, one.what)) if one.sheet_id is not None else None
+        found.append(reading if drawn is None else evolve(reading, shared_errors=drawn.shared_errors))
+    return found
 
 
 def standing(readings: Iterable[KeptReading]) -> list[KeptReading]:
@@ -76,6 +117,7 @@ def core_wearer(
     marks: Iterable[KeptMark],
     *,
     sittings: Iterable[Sitting] = (),
+    sheets: Iterable[KeptSheet] = (),
     health: HealthAnswers | None = None,
     owned: Iterable[OwnedPair] = (),
 ) -> Wearer:
@@ -90,6 +132,8 @@ def core_wearer(
     sittings
         The sittings of the readings: the model shares one fitter's technique, and old readings
         are told by their day.
+    sheets
+        The sheets of the readings: those of one sheet err together.
     health
         What the wearer told of health, for referral only.
     owned
@@ -98,9 +142,9 @@ def core_wearer(
     Raises
     ------
     InputError
-        Where the kept day or signs are not what a wearer file may hold.
+        Where the kept day or signs are not what a wearer file may hold, or a sheet's line is not
+        what was read from one.
     """
-    at = {sitting.id: sitting for sitting in sittings}
     problems: list[Problem] = []
     day = read_day(Fields({"day": [dict(state) for state in kept.day]}, kept.code, problems))
     if problems:
@@ -108,7 +152,7 @@ def core_wearer(
     return Wearer(
         code=kept.code,
         population=kept.population,
-        readings=tuple(core_reading(one, at.get(one.sitting_id)) for one in standing(readings)),
+        readings=tuple(core_readings(standing(readings), sittings, sheets)),
         gauge_marks=tuple(core_mark(one) for one in marks if one.withdrawn_at is None),
         day=tuple(day),
         pairs=tuple(owned),

@@ -8,6 +8,7 @@ from heelball.fit.wearer import Wearer
 from heelball.records.gauge_marks import list_marks
 from heelball.records.health import find_health
 from heelball.records.readings import list_readings
+from heelball.records.sheets import list_sheets
 from heelball.records.sittings import list_sittings
 from heelball.records.store import Records
 from heelball.records.wearers import find_wearer
@@ -30,6 +31,7 @@ def kept_core(conn: Connection, wearer_id: str) -> Wearer:
         list_readings(conn, wearer_id),
         list_marks(conn),
         sittings=list_sittings(conn, wearer_id),
+        sheets=list_sheets(conn, wearer_id),
         health=find_health(conn, wearer_id),
         owned=owned_pairs(conn, wearer_id),
     )

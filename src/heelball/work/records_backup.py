@@ -66,6 +66,11 @@ def put_back(where: str | Path | None, backup: Path, *, now: datetime) -> list[s
     if done.erased_again:
         who = "1 wearer" if done.erased_again == 1 else f"{done.erased_again} wearers"
         lines.append(f"Erased again: {who} who had been erased since it was made; {backup} still holds them.")
+    if done.pictures_again:
+        what = "1 picture" if done.pictures_again == 1 else f"{done.pictures_again} pictures"
+        lines.append(
+            f"Taken out again: {what} of sheets, forgotten since it was made; {backup} still holds them."
+        )
     if done.migrated_copy is not None:
         lines.append(
             f"Its schema was older and has been brought up; as it was, it is in {done.migrated_copy}."

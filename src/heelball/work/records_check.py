@@ -19,11 +19,12 @@ from heelball.records.found import rows_of
 from heelball.records.gauge_marks import list_marks
 from heelball.records.lasts import list_lasts
 from heelball.records.schema import health_answers, pairs, readings
+from heelball.records.sheets import all_sheets
 from heelball.records.store import open_records
 from heelball.records.values import HealthAnswers
 from heelball.records.wearers import list_wearers
 from heelball.work.fields import Fields
-from heelball.work.keeping import core_last, core_signs, core_wearer
+from heelball.work.keeping import core_last, core_readings, core_signs, core_wearer
 from heelball.work.reading_fields import read_gauge_mark, read_readings
 from heelball.work.try_ons import owned_pairs
 
@@ -92,15 +93,23 @@ def unread(
         if row["wearer_id"] in codes:
             place = f"wearers {codes[row['wearer_id']]}"
             yield from _said(place, partial(core_signs, HealthAnswers(**row)))
-    taken = rows_of(conn, select(readings).order_by(readings.c.wearer_id, readings.c.number))
-    for wearer_id, found in groupby(taken, key=itemgetter("wearer_id")):
-        if wearer_id in codes:
-            yield from _said(f"wearers {codes[wearer_id]}", partial(_read_readings, list(found)))
+    yield from _unread_taken(conn, codes)
     for wearer_id in conn.execute(select(pairs.c.wearer_id).distinct()).scalars().all():
         if wearer_id in codes:
             yield from _said(f"wearers {codes[wearer_id]}", partial(owned_pairs, conn, wearer_id))
     if wearer_ids is None:
         yield from _said("gauge_marks", partial(_read_marks, conn))
+
+
+def _unread_taken(conn: Connection, codes: Mapping[str, str]) -> Iterator[str]:
+    """Yield what cannot be read of the sheets and readings of some wearers: their codes, by id."""
+    for sheet in _had(partial(all_sheets, conn)):
+        if sheet.wearer_id in codes:
+            yield from _said(f"wearers {codes[sheet.wearer_id]}", partial(core_readings, (), (), [sheet]))
+    taken = rows_of(conn, select(readings).order_by(readings.c.wearer_id, readings.c.number))
+    for wearer_id, found in groupby(taken, key=itemgetter("wearer_id")):
+        if wearer_id in codes:
+            yield from _said(f"wearers {codes[wearer_id]}", partial(_read_readings, list(found)))
 
 
 def _had(read: Callable[[], list[T]]) -> list[T]:

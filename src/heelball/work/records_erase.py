@@ -20,6 +20,7 @@ from heelball.records.where import data_folder
 
 _ROWS: Final = {
     "readings": ("reading", "readings"),
+    "sheets": ("sheet", "sheets"),
     "sittings": ("sitting", "sittings"),
     "pairs": ("pair", "pairs"),
     "try_ons": ("try-on", "try-ons"),
@@ -87,7 +88,7 @@ def erase(where: str | Path | None, code: str, *, now: datetime) -> Finished:
                 )
             unfinished = None
             try:
-                lines += _scrub(records)
+                lines += scrub(records)
             except HeelballError as refused:
                 unfinished = refused
             if records.path is not None:
@@ -110,7 +111,7 @@ def finish_erasing(where: str | Path | None, *, now: datetime) -> list[str]:
     try:
         make_folder(folder)
         with alone(folder):
-            return _scrub(records) or ["The files hold nothing of what was erased."]
+            return scrub(records) or ["The files hold nothing of what was erased."]
     finally:
         records.close()
 
@@ -134,7 +135,14 @@ def _erase_rows(
     return ids, erased, again
 
 
-def _scrub(records: Records) -> list[str]:
+def scrub(records: Records) -> list[str]:
+    """Take what was deleted out of the files; return what to say of a server's.
+
+    Raises
+    ------
+    RecordsError
+        Where something is in the way.
+    """
     if records.path is None:
         return [scrub_server(records)]
     clear_unfinished(records.path)

@@ -15,7 +15,7 @@ from typing import Any, Final
 from sqlalchemy import Column, Table
 
 from heelball.errors import Problem
-from heelball.records.exchange.cells import TABLES, Bundle, Cell, Kind, kind_of
+from heelball.records.exchange.cells import Bundle, Cell, Kind, kind_of, table_of_columns
 
 GUARD: Final = "'"
 #: What starts a formula in one spreadsheet or another; the wide signs too, which some read as plain.
@@ -54,10 +54,9 @@ def _written(column: Column[Any], cell: Cell) -> str:
 def table_of_header(text: str) -> Table | None:
     """Return the table whose export a CSV text is, by its header; None where it is another CSV."""
     try:
-        header = set(next(_lines(text), []))
+        return table_of_columns(next(_lines(text), []))
     except ValueError:
         return None
-    return next((table for table in TABLES.values() if header == set(table.c.keys())), None)
 
 
 def from_csv(text: str, name: str, bundle: Bundle, problems: list[Problem]) -> None:
@@ -80,7 +79,7 @@ def from_csv(text: str, name: str, bundle: Bundle, problems: list[Problem]) -> N
                 column: _read(table.c[column], cell, place, problems)
                 for column, cell in zip(header, cells, strict=True)
             }
-            bundle.add(table.name, place, {column.name: row[column.name] for column in table.c})
+            bundle.add(table.name, place, {column.name: row.get(column.name) for column in table.c})
     except ValueError as refused:
         problems.append(Problem(name, str(refused), "CSV as it was exported"))
 
@@ -89,7 +88,7 @@ def _read(column: Column[Any], cell: str, place: str, problems: list[Problem]) -
     kind = kind_of(column)
     if not cell:
         return "" if kind == "text" and not column.nullable else None
-    if kind in ("text", "json"):
+    if kind in ("text", "json", "bytes"):
         return cell.removeprefix(GUARD)
     value = _plain(kind, cell.strip())
     if value is None:

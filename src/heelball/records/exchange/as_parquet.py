@@ -9,7 +9,7 @@ from typing import Any, Final
 from sqlalchemy import Table
 
 from heelball.errors import MissingExtra, Problem
-from heelball.records.exchange.cells import TABLES, Bundle, Kind, kind_of
+from heelball.records.exchange.cells import Bundle, Kind, kind_of, table_of_columns
 
 MAGIC: Final = b"PAR1"
 
@@ -48,7 +48,7 @@ def from_parquet(path: Path, name: str, bundle: Bundle, problems: list[Problem])
     polars = _polars()
     try:
         schema = polars.read_parquet_schema(path)
-        table = next((one for one in TABLES.values() if set(schema) == set(one.c.keys())), None)
+        table = table_of_columns(schema)
         if table is None:
             problems.append(Problem(name, "columns of no table", "an exported table"))
             return
@@ -57,14 +57,16 @@ def from_parquet(path: Path, name: str, bundle: Bundle, problems: list[Problem])
         problems += [
             Problem(f"{name}, column {column.name}", str(schema[column.name]), str(kinds[kind_of(column)]))
             for column in table.c
-            if schema[column.name] != kinds[kind_of(column)]
+            if column.name in schema and schema[column.name] != kinds[kind_of(column)]
         ]
         count = polars.scan_parquet(path).select(polars.len()).collect().item()
         if count > _MOST_ROWS:
             problems.append(Problem(name, f"{count} rows", f"at most {_MOST_ROWS}"))
         if len(problems) > before:
             return
-        rows = polars.read_parquet(path, columns=table.c.keys()).to_dicts()
+        rows = polars.read_parquet(
+            path, columns=[column.name for column in table.c if column.name in schema]
+        ).to_dicts()
     except polars.exceptions.PanicException:
         # Raised past every `except Exception`: what it was given is no Parquet at all.
         problems.append(Problem(name, "damaged Parquet", "a Parquet file as it was exported"))
@@ -89,6 +91,7 @@ def _kinds(polars: Any) -> dict[Kind, Any]:
     return {
         "text": polars.String(),
         "json": polars.String(),
+        "bytes": polars.String(),
         "whole": polars.Int64(),
         "number": polars.Float64(),
         "flag": polars.Boolean(),

@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
+import binascii
 import json
+from base64 import b64decode, b64encode
+from collections.abc import Collection
 from typing import Any, Final, Literal
 
 from attrs import define, field
-from sqlalchemy import JSON, Boolean, Column, Float, Integer, Table
+from sqlalchemy import JSON, Boolean, Column, Float, Integer, LargeBinary, Table
 
 from heelball.errors import UnreadableText
 from heelball.records.schema import EXPORTED, health_answers
 
 Cell = str | int | float | bool | None
-Kind = Literal["text", "whole", "number", "flag", "json"]
+Kind = Literal["text", "whole", "number", "flag", "json", "bytes"]
 
 #: Tables that may stand in an export: those of the records, or health alone.
 TABLES: Final[dict[str, Table]] = {table.name: table for table in (*EXPORTED, health_answers)}
+
+#: Columns that tables were given later: an export from before is read without them.
+_LATER: Final = {"readings": {"sheet_id"}}
 
 #: Larger than any whole number the records keep.
 _MOST: Final = 2**63
@@ -42,6 +48,15 @@ class Bundle:
         return [cells for _place, cells in self.rows.get(table.name, ())]
 
 
+def table_of_columns(names: Collection[str]) -> Table | None:
+    """Return the table that has these columns, whatever their order; None where none has."""
+    for table in TABLES.values():
+        wanted = set(table.c.keys())
+        if wanted - _LATER.get(table.name, set()) <= set(names) <= wanted:
+            return table
+    return None
+
+
 def kind_of(column: Column[Any]) -> Kind:
     """Return what a column holds."""
     if isinstance(column.type, JSON):
@@ -50,11 +65,15 @@ def kind_of(column: Column[Any]) -> Kind:
         return "flag"
     if isinstance(column.type, Integer):
         return "whole"
+    if isinstance(column.type, LargeBinary):
+        return "bytes"
     return "number" if isinstance(column.type, Float) else "text"
 
 
 def to_cell(column: Column[Any], value: Any) -> Cell:
-    """Return a kept value as it stands in a cell: JSON as its text, all else as it is."""
+    """Return a kept value as it stands in a cell: JSON as its text, bytes in base64, all else as it is."""
+    if isinstance(value, bytes):
+        return b64encode(value).decode("ascii")
     if kind_of(column) != "json":
         return value  # type: ignore[no-any-return]
     if value is None and column.nullable:
@@ -125,6 +144,13 @@ def _json(cell: object) -> Any:
         raise UnreadableText(_shown(cell), _WANTED["json"]) from None
 
 
+def _bytes(cell: object) -> bytes:
+    try:
+        return b64decode(_text(cell), validate=True)
+    except (binascii.Error, ValueError):
+        raise UnreadableText(_shown(cell), _WANTED["bytes"]) from None
+
+
 def _no_number(name: str) -> Any:
     raise ValueError(name)
 
@@ -140,5 +166,13 @@ _WANTED: Final[dict[Kind, str]] = {
     "number": "a number",
     "flag": "true or false",
     "json": "JSON",
+    "bytes": "a picture in base64",
 }
-_READ: Final = {"text": _text, "whole": _whole, "number": _number, "flag": _flag, "json": _json}
+_READ: Final = {
+    "text": _text,
+    "whole": _whole,
+    "number": _number,
+    "flag": _flag,
+    "json": _json,
+    "bytes": _bytes,
+}

@@ -32,6 +32,7 @@ from heelball.records.schema import (
     makers,
     pairs,
     readings,
+    sheets,
     sittings,
     try_ons,
     wearers,
@@ -41,7 +42,7 @@ Format = Literal["toml", "csv", "parquet"]
 FORMATS: Final[tuple[Format, ...]] = ("toml", "csv", "parquet")
 
 #: What a wearer takes away: what is the wearer's, and which lasts it speaks of.
-TAKEN: Final = (makers, lasts, wearers, sittings, readings, pairs, try_ons, changes)
+TAKEN: Final = (makers, lasts, wearers, sittings, sheets, readings, pairs, try_ons, changes)
 
 #: What a fitter notes of makers and lasts is not the wearer's.
 FITTERS_OWN: Final = {makers: ("address", "note"), lasts: ("note",)}
@@ -58,7 +59,7 @@ def gather_wearer(conn: Connection, wearer_id: str) -> tuple[Sequence[Table], Bu
         wearers: rows_of(conn, select(wearers).where(wearers.c.id == wearer_id)),
         **{
             table: rows_of(conn, select(table).where(table.c.wearer_id == wearer_id))
-            for table in (sittings, readings, pairs, try_ons, changes)
+            for table in (sittings, sheets, readings, pairs, try_ons, changes)
         },
     }
     worn = {row["last_id"] for table in (pairs, try_ons) for row in own[table]}

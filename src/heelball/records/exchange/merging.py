@@ -13,7 +13,7 @@ from heelball.errors import InputError, Problem, UnreadableText
 from heelball.records.exchange.cells import Bundle, from_cell
 from heelball.records.exchange.export import FITTERS_OWN
 from heelball.records.found import rows_of
-from heelball.records.schema import EXPORTED, changes, health_answers, pairs, readings, wearers
+from heelball.records.schema import EXPORTED, changes, health_answers, pairs, readings, sheets, wearers
 from heelball.records.soundness import called, flaws_of
 
 Row = dict[str, Any]
@@ -50,8 +50,8 @@ class Merged:
 
 
 def ids_in(bundle: Bundle) -> set[str]:
-    """Return the ids of all wearers that a bundle speaks of."""
-    found = {cells.get("id") for cells in bundle.cells_of(wearers)}
+    """Return the ids of all wearers that a bundle speaks of, and of all sheets."""
+    found = {cells.get("id") for table in (wearers, sheets) for cells in bundle.cells_of(table)}
     for table in _ORDER:
         if "wearer_id" in table.c:
             found |= {cells.get("wearer_id") for cells in bundle.cells_of(table)}
@@ -66,7 +66,7 @@ def merge(conn: Connection, bundle: Bundle, *, erased: Mapping[str, str]) -> Mer
     bundle
         Rows as cells, with the places they were read at.
     erased
-        Wearers that were erased here, by id, and when: they stay out.
+        Wearers that were erased here, and sheets whose picture was, by id, and when: they stay out.
 
     Raises
     ------
@@ -129,6 +129,9 @@ def _leave_out(rows: dict[Table, list[tuple[str, Row]]], erased: Mapping[str, st
         for _place, row in rows[wearers]
         if row["id"] in erased
     ]
+    for _place, row in rows[sheets]:
+        if row["id"] in erased:
+            row |= {"agreed": False, "picture": None}
     for table, found in rows.items():
         owner = "id" if table is wearers else "wearer_id"
         if owner in table.c:
