@@ -13,6 +13,8 @@ from heelball.sheet.values import Array, Plan
 
 #: Strokes up to this width are strokes [mm]; what is wider is a shadow, or print.
 WIDEST: Final = 3.5
+#: Ink of this many sd costs a way half of what bare paper does.
+HALF_PRICE_SDS: Final = 4.0
 # Fine grain is smoothed away over this much [mm]: less than the width of a pencil's line.
 _GRAIN: Final = 0.3
 
@@ -65,3 +67,18 @@ def ink_of(plan: Plan) -> Ink:
     values = np.maximum(values - around, 0)
     values[~plan.free] = 0
     return Ink(np.asarray(values, np.float32), max(noise, 1 / 512), plan)
+
+
+def price_of(field: _Float, ink: Ink) -> _Float:
+    """Return what a way costs a millimetre: 1 on bare paper, toward 0 where there is much ink.
+
+    Parameters
+    ----------
+    field
+        Ink, of any shape.
+    ink
+        What it was taken from.
+    """
+    half = np.float32(HALF_PRICE_SDS * ink.noise)
+    # Squared, so that what the grain adds up to over a long way stays dear.
+    return np.asarray(1 / (1 + (field / half) ** 2), np.float32)

@@ -9,7 +9,9 @@ _Float = npt.NDArray[np.float32]
 _Whole = npt.NDArray[np.intp]
 
 
-def cheapest_path(cost: _Float, *, bend: float, widest_step: int, start: int | None = None) -> _Whole:
+def cheapest_path(
+    cost: _Float, *, bend: float, widest_step: int, start: int | None = None, end: int | None = None
+) -> _Whole:
     """Return the row of the cheapest path in each column.
 
     Parameters
@@ -20,8 +22,9 @@ def cheapest_path(cost: _Float, *, bend: float, widest_step: int, start: int | N
         What a step of one row costs; one of k rows costs k² as much.
     widest_step
         Rows that a path may move by from one column to the next.
-    start
-        The row of the first column; None where it may be any.
+    start, end
+        The row of the first column, and of the last; None where it may be any. A path that ends
+        must be able to get there.
 
     Returns
     -------
@@ -29,42 +32,39 @@ def cheapest_path(cost: _Float, *, bend: float, widest_step: int, start: int | N
         Shape (columns,).
     """
     columns, rows = cost.shape
-    steps = np.arange(-widest_step, widest_step + 1)
-    price = (bend * steps.astype(np.float32) ** 2)[:, None]
-    came = np.empty((columns, rows), np.int8)
-    total = cost[0].copy()
+    price = bend * np.arange(-widest_step, widest_step + 1, dtype=np.float32) ** 2
+    # What the cheapest way to each place costs, between margins that no way comes from.
+    padded = np.full((columns, rows + 2 * widest_step), np.inf, np.float32)
+    total = padded[:, widest_step : widest_step + rows]
+    total[:] = cost
     if start is not None:
-        total[:] = np.inf
-        total[start] = cost[0, start]
-    padded = np.full(rows + 2 * widest_step, np.inf, np.float32)
-    # Row k of the view is the field before, moved by k: where a path may come from.
-    moved = np.lib.stride_tricks.sliding_window_view(padded, rows)
-    for column in range(1, columns):
-        padded[widest_step : widest_step + rows] = total
-        ways = moved + price
-        best = ways.argmin(axis=0)
-        came[column] = best - widest_step
-        total = ways[best, np.arange(rows)] + cost[column]
+        total[0] = np.inf
+        total[0, start] = cost[0, start]
+    # Row k of a column's view is the column moved by k: where a path may come from.
+    before = np.lib.stride_tricks.sliding_window_view(padded, rows, axis=1)
+    ways = np.empty((len(price), rows), np.float32)
+    best = np.empty(rows, np.float32)
+    for came_from, here in zip(before[:-1], total[1:], strict=True):
+        np.add(came_from, price[:, None], out=ways)
+        np.minimum.reduce(ways, axis=0, out=best)
+        np.add(here, best, out=here)
+    # Which way it came is asked again of the few places it went by: cheaper than to note it of all.
     path = np.empty(columns, np.intp)
-    path[-1] = int(total.argmin())
-    for column in range(columns - 1, 0, -1):
-        path[column - 1] = path[column] + came[column, path[column]]
+    row = path[-1] = int(total[-1].argmin()) if end is None else end
+    for column in range(columns - 2, -1, -1):
+        row += int((padded[column, row : row + len(price)] + price).argmin()) - widest_step
+        path[column] = row
     return path
 
 
 def cheapest_ring(cost: _Float, *, bend: float, widest_step: int) -> _Whole:
     """Return the row of the cheapest closed path in each column: the last is beside the first.
 
-    Two rounds settle where it passes; the second's middle is a ring but for its seam, and a third,
-    begun at the seam's row, closes it.
+    Where it passes the seam, a quarter of the way on either side settles; a round that begins and
+    ends there closes it.
     """
-    columns = len(cost)
-    half = columns // 2
-    twice = cheapest_path(np.concatenate([cost, cost]), bend=bend, widest_step=widest_step)
-    # The seam is put where the path of the middle round passes: half way round the second time.
-    seam = int(twice[columns])
-    ends = cost.copy()
-    ring = cheapest_path(ends, bend=bend, widest_step=widest_step, start=seam)
-    if abs(int(ring[-1]) - seam) > widest_step:
-        return np.asarray(twice[half : half + columns][np.r_[columns - half : columns, : columns - half]])
-    return ring
+    quarter = max(len(cost) // 4, 1)
+    about = np.concatenate([cost[-quarter:], cost[:quarter]])
+    seam = int(cheapest_path(about, bend=bend, widest_step=widest_step)[quarter])
+    closed = np.concatenate([cost, cost[:1]])
+    return cheapest_path(closed, bend=bend, widest_step=widest_step, start=seam, end=seam)[:-1]

@@ -9,6 +9,7 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 from attrs import frozen
 
 from heelball.sheet.values import Array
@@ -43,6 +44,13 @@ class Rays:
     starts: Array
     ways: Array
     points: Array
+
+    @property
+    def lengths(self) -> npt.NDArray[np.float32]:
+        """How far the line goes from each ray to the next, about [mm], shape (n,)."""
+        middle = self.points[:, self.points.shape[1] // 3]
+        steps = np.linalg.norm(np.roll(middle, -1, axis=0) - middle, axis=1)
+        return np.asarray(np.clip(steps, 0.5, 3.0), np.float32)
 
     def place(self, rows: Array) -> Array:
         """Return the points (n, 2) at a row, perhaps fractional, of each ray."""
