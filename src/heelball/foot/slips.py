@@ -102,25 +102,46 @@ def _weighed(readings: Sequence[Reading]) -> list[int]:
     return [i for i, reading in enumerate(readings) if reading.what != "instep"]
 
 
+def _written(readings: Sequence[Reading]) -> list[int]:
+    """Return which readings were written down one by one, as a pen may slip; those of a sheet were not."""
+    return [i for i in _weighed(readings) if not readings[i].shared_errors]
+
+
+def _drawn(readings: Sequence[Reading]) -> list[tuple[int, ...]]:
+    """Return the readings of each sheet together: those that share an error were drawn as one."""
+    of_error: dict[str, list[int]] = {}
+    for i in _weighed(readings):
+        names = [name for name, _ in readings[i].shared_errors]
+        if names:
+            sheet = next((of_error[name] for name in names if name in of_error), [])
+            sheet.append(i)
+            of_error |= dict.fromkeys(names, sheet)
+    return list({id(sheet): tuple(sheet) for sheet in of_error.values()}.values())
+
+
 def _wrong_circumstances(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
-    """Yield the other population's scale and a seated foot: of each reading, and of all together."""
+    """Yield the other population's scale and a seated foot: of each reading or sheet, and of all together."""
     odds = defaults()["slips"]["odds"]
     changes: tuple[tuple[SlipKind, Callable[[Reading], Reading | None]], ...] = (
         ("other-scale", _on_other_scale),
         ("seated", _seated),
     )
+    told_at_once = [*((i,) for i in _written(readings)), *_drawn(readings)]
     for kind, change in changes:
-        changed = {i: other for i in _weighed(readings) if (other := change(readings[i])) is not None}
-        for i, other in changed.items():
-            yield _Hypothesis(kind, odds, {i: other})
+        changed = [
+            {i: other for i in which if (other := change(readings[i])) is not None} for which in told_at_once
+        ]
+        changed = [one for one in changed if one]
+        for one in changed:
+            yield _Hypothesis(kind, odds, one)
         if len(changed) > 1:
-            yield _Hypothesis(kind, odds, changed)
+            yield _Hypothesis(kind, odds, {i: other for one in changed for i, other in one.items()})
 
 
 def _wrong_marks(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
     """Yield single marks written wrong: inch for cm, digits exchanged, one step out."""
     odds, step_odds = defaults()["slips"]["odds"], defaults()["slips"]["step_odds"]
-    for i in _weighed(readings):
+    for i in _written(readings):
         reading = readings[i]
         if reading.scale in ("cm", "in"):
             swapped = evolve(reading, scale="in" if reading.scale == "cm" else "cm")
@@ -134,13 +155,20 @@ def _wrong_marks(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
 
 
 def _exchanged(readings: Sequence[Reading]) -> Iterator[_Hypothesis]:
-    """Yield pairs of readings exchanged: length and ball of a foot, left and right of a measure.
+    """Yield pairs exchanged: length and ball of a foot, left and right of a measure or of a whole sheet.
 
     Only readings of one sitting are exchanged by a slip of the pen; and a wearer of many sittings
     has too many other pairs to weigh.
     """
     odds = defaults()["slips"]["odds"]
-    for i, j in permutations(_weighed(readings), 2):
+    for left, right in permutations(_drawn(readings), 2):
+        a, b = readings[left[0]], readings[right[0]]
+        if a.sitting == b.sitting and (a.foot, b.foot) == ("left", "right"):
+            # What a drawing errs by goes with it.
+            swapped = {i: evolve(readings[i], foot="right") for i in left}
+            swapped |= {i: evolve(readings[i], foot="left") for i in right}
+            yield _Hypothesis("left-for-right", odds, swapped)
+    for i, j in permutations(_written(readings), 2):
         a, b = readings[i], readings[j]
         if a.sitting != b.sitting:
             continue
