@@ -70,8 +70,9 @@ class KeptReading:
     """A reading as kept.
 
     `of_id` names the reading that a repeat repeats or a correction corrects; `corrected_by` the
-    correction that struck this one through. `sheet_id` names the sheet that it was read from: then
-    `sd_mm` is what remains to this reading alone. `stands` tells whether the posterior takes it.
+    correction that struck this one through. `sheet_id` names the sheet that it was read from,
+    whose line tells what of `sd_mm` it shares with the sheet's other readings. `stands` tells
+    whether the posterior takes it.
     """
 
     id: str

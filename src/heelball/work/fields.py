@@ -98,6 +98,10 @@ class Fields:
         """Return whether a field was written."""
         return name in self._values
 
+    def names(self) -> tuple[str, ...]:
+        """Return the names of all fields that were written, in their order."""
+        return tuple(self._values)
+
     def take(self, name: str) -> Any:
         """Return a field as it stands, or None, and mark it as known."""
         self._taken.add(name)

@@ -127,7 +127,7 @@ def _said(change: Change) -> str:
     called = _CALLED.get(change.table_name, "row")
     row = change.after or change.before or {}
     name = _named(change.table_name, row)
-    if change.table_name == "sittings" and None in (change.before, change.after):
+    if change.table_name in ("sittings", "sheets") and None in (change.before, change.after):
         return f"{called}{name} {'written down' if change.before is None else 'taken out'}"
     if change.before is None:
         kind = row.get("kind")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
@@ -32,7 +33,8 @@ from heelball.work.wearer_file import read_day, read_signs
 def core_reading(kept: KeptReading, sitting: Sitting | None = None) -> Reading:
     """Return a kept reading as the core reads it; its sitting tells the fitter and the day.
 
-    What it shares with other readings of its sheet is not in it: `core_readings` tells that.
+    Its `sd_mm` is all that it errs by; what of that it shares with other readings of its sheet,
+    `core_readings` tells.
     """
     return Reading(
         kept.foot,
@@ -80,8 +82,17 @@ def core_readings(
     for one in kept:
         reading = core_reading(one, at.get(one.sitting_id))
         drawn = told.get((one.sheet_id, one.what)) if one.sheet_id is not None else None
-        found.append(reading if drawn is None else evolve(reading, shared_errors=drawn.shared_errors))
+        if drawn is not None:
+            reading = evolve(reading, sd_mm=drawn.sd_mm, shared_errors=drawn.shared_errors)
+        found.append(reading)
     return found
+
+
+def whole_sd(reading: Reading) -> float | None:
+    """Return all that a reading errs by [mm], what it shares with others of its sheet included."""
+    if reading.sd_mm is None:
+        return None
+    return math.hypot(reading.sd_mm, *(loading for _name, loading in reading.shared_errors))
 
 
 def standing(readings: Iterable[KeptReading]) -> list[KeptReading]:

@@ -29,6 +29,9 @@ _ON_A_GAUGE: Final[tuple[Literal["ball", "length", "breadth"], ...]] = ("ball", 
 _LEAST: Final = 10
 _MOST: Final = 1000
 
+#: No reading shares more of its error [mm].
+_MOST_SHARED: Final = 100
+
 _PLAIN_DECIMAL: Final = re.compile(r"\d{1,4}(?:\.\d{1,9})?", re.ASCII)
 
 
@@ -87,6 +90,7 @@ def read_reading(fields: Fields) -> Reading | None:
     method = fields.word("method", METHODS, default=default_method(what, scale))
     fitter, date, sitting = read_occasion(fields)
     sd = fields.number("sd_mm", low=0, high=100, unit="mm", above=True)
+    shared = _read_shared(fields, scale, sd)
     fields.done()
     if what and scale and value and (refused := refusal(what, scale, value)):
         fields.wrong(*refused)
@@ -94,7 +98,23 @@ def read_reading(fields: Fields) -> Reading | None:
         _check_line(fields, what, scale, line)
     if not (foot and what and scale and value and load and method) or len(fields.problems) > before:
         return None
-    return Reading(foot, what, scale, value, line, load, method, fitter, date, sitting, sd, fields.place)
+    return Reading(
+        foot, what, scale, value, line, load, method, fitter, date, sitting, sd, fields.place, shared
+    )
+
+
+def _read_shared(fields: Fields, scale: str | None, sd: float | None) -> tuple[tuple[str, float], ...]:
+    """Return the errors that a reading shares with others of its sheet, each with its loading [mm]."""
+    told = fields.table("shared_mm")
+    if told is None:
+        return ()
+    if scale != "mm" or sd is None:
+        fields.wrong("shared_mm", "a reading not in mm, or without sd_mm", "mm, and what it errs by alone")
+    return tuple(
+        (name, loading)
+        for name in told.names()
+        if (loading := told.number(name, low=-_MOST_SHARED, high=_MOST_SHARED, unit="mm")) is not None
+    )
 
 
 def read_occasion(fields: Fields) -> tuple[str | None, Date | None, str | None]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Sequence
 from datetime import date as Date
@@ -15,11 +16,12 @@ from sqlalchemy import Connection
 from heelball.errors import InputError, Problem
 from heelball.fit.wearer import DayState, OwnedPair, Signs, Wearer
 from heelball.foot.reading import GaugeMark, Reading
-from heelball.records import gauge_marks, lasts, pairs, readings, sittings, try_ons, wearers
+from heelball.records import gauge_marks, lasts, pairs, readings, sheets, sittings, try_ons, wearers
 from heelball.records.readings import NewReading
 from heelball.records.values import Author, KeptReading, KeptWearer, Sitting
 from heelball.scales.catalogue import size_scale
-from heelball.work.keeping import core_wearer
+from heelball.work.keeping import core_wearer, whole_sd
+from heelball.work.sheet_brought import sheet_lines
 from heelball.work.wearer_file import read_wearers
 
 #: The hour that a date alone is taken for: in the middle of a working day.
@@ -155,30 +157,56 @@ def _bring_readings(
             there.remove(same)
         else:
             lots.setdefault((reading.date, reading.fitter, reading.sitting), []).append(reading)
+    lines = sheet_lines(taken)
     for (date, fitter, _sitting), lot in lots.items():
         sitting = sittings.add_sitting(
             conn, kept.id, at=_when(date, by.at), load=lot[0].load, fitter=fitter or "", by=by
         )
+        drawn: dict[int, str] = {}
         for reading in lot:
-            _write_down(conn, sitting, reading, by)
+            line = lines.get(next((name for name, _loading in reading.shared_errors), ""))
+            if line is not None and id(line) not in drawn:
+                sheet = sheets.add_sheet(
+                    conn, sitting.id, reading.foot, line, agreed=False, picture=None, by=by
+                )
+                drawn[id(line)] = sheet.id
+            if line is None and reading.shared_errors:
+                people.remarks.append(_errs_alone(kept, reading))
+            _write_down(conn, sitting, reading, None if line is None else drawn[id(line)], by)
             people.readings += 1
+
+
+def _errs_alone(kept: KeptWearer, reading: Reading) -> str:
+    return (
+        f"The {reading.foot} foot's {reading.what} of {kept.code} errs together with others as no whole "
+        "sheet's does: it was kept as if it erred alone."
+    )
 
 
 def _is_same(reading: Reading, kept: KeptReading, sitting: Sitting) -> bool:
     """Return whether a kept reading is what a file says, as far as the file says when and by whom."""
-    names = ("foot", "what", "scale", "value", "line", "load", "method", "sd_mm")
+    names = ("foot", "what", "scale", "value", "line", "load", "method")
     if any(getattr(reading, name) != getattr(kept, name) for name in names):
+        return False
+    if not _are_close(whole_sd(reading), kept.sd_mm):
         return False
     if reading.date is not None and reading.date != datetime.fromisoformat(sitting.at).date():
         return False
     return reading.fitter in (None, sitting.fitter)
 
 
+def _are_close(one: float | None, other: float | None) -> bool:
+    """Return whether two sds are the same but for how they were added up."""
+    return one == other or (one is not None and other is not None and math.isclose(one, other, rel_tol=1e-6))
+
+
 def _when(date: Date | None, now: datetime) -> datetime:
     return now if date is None else datetime.combine(date, _NOON, now.tzinfo)
 
 
-def _write_down(conn: Connection, sitting: Sitting, reading: Reading, by: Author) -> None:
+def _write_down(
+    conn: Connection, sitting: Sitting, reading: Reading, sheet_id: str | None, by: Author
+) -> None:
     kept = readings.list_readings(conn, sitting.wearer_id)
     first = next(
         (
@@ -198,9 +226,10 @@ def _write_down(conn: Connection, sitting: Sitting, reading: Reading, by: Author
         reading.line,
         reading.load,
         reading.method,
-        reading.sd_mm,
+        whole_sd(reading),
         "new" if first is None else "repeat",
         None if first is None else first.id,
+        sheet_id,
     )
     readings.add_readings(conn, sitting.id, [new], seen_number=kept[-1].number if kept else 0, by=by)
 

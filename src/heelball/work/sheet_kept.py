@@ -24,6 +24,7 @@ from heelball.records.values import Author, KeptSheet, Sitting
 from heelball.records.wearers import find_wearer
 from heelball.records.where import data_folder
 from heelball.work.fields import shown
+from heelball.work.keeping import whole_sd
 from heelball.work.records_erase import scrub
 from heelball.work.sheet_file import sheet_readings
 from heelball.work.sheet_json import SCHEMA
@@ -172,7 +173,7 @@ def _new(reading: Reading, sheet_id: str) -> NewReading:
         reading.value,
         load=reading.load,
         method=reading.method,
-        sd_mm=reading.sd_mm,
+        sd_mm=whole_sd(reading),
         sheet_id=sheet_id,
     )
 

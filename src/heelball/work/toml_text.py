@@ -14,7 +14,8 @@ def toml_text(table: Mapping[str, Any]) -> str:
     Parameters
     ----------
     table
-        Values as TOML has them; lists of tables stand at the top only.
+        Values as TOML has them; lists of tables stand at the top only, and their tables hold no others
+        but plain ones.
 
     Examples
     --------
@@ -29,7 +30,16 @@ def toml_text(table: Mapping[str, Any]) -> str:
     plain = {name: value for name, value in table.items() if name not in lists and name not in tables}
     parts = [tomli_w.dumps(plain)] if plain else []
     parts += [tomli_w.dumps({name: value}) for name, value in tables.items()]
-    parts += [f"[[{name}]]\n{tomli_w.dumps(one)}" for name, value in lists.items() for one in value]
+    parts += [_one_of_list(name, one) for name, value in lists.items() for one in value]
+    return "\n".join(parts)
+
+
+def _one_of_list(name: str, table: Mapping[str, Any]) -> str:
+    inner = {key: value for key, value in table.items() if isinstance(value, Mapping)}
+    plain = {key: value for key, value in table.items() if key not in inner}
+    # By its whole name: under a name of its own it would be a table of the file.
+    parts = [f"[[{name}]]\n{tomli_w.dumps(plain)}"]
+    parts += [f"[{name}.{key}]\n{tomli_w.dumps(value)}" for key, value in inner.items()]
     return "\n".join(parts)
 
 

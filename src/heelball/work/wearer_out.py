@@ -6,6 +6,8 @@ Health is handed over apart: it never stands in one file with try-ons.
 from __future__ import annotations
 
 import json
+from base64 import b64encode
+from collections.abc import Mapping
 from datetime import datetime
 from typing import Any, Final
 
@@ -14,12 +16,12 @@ from sqlalchemy import Connection
 from heelball.fit.wearer import OwnedPair
 from heelball.foot.reading import GaugeMark, Reading
 from heelball.foot.vector import FEET
-from heelball.records import health, pairs, readings, sittings, wearers
+from heelball.records import health, pairs, readings, sheets, sittings, wearers
 from heelball.records.store import Records
 from heelball.records.values import KeptReading
 from heelball.units import format_fraction
 from heelball.work.csv_text import csv_text
-from heelball.work.keeping import core_reading, core_signs
+from heelball.work.keeping import core_reading, core_signs, whole_sd
 from heelball.work.kept_core import kept_core
 from heelball.work.readings_csv import ALLOWED
 from heelball.work.toml_text import toml_text
@@ -55,7 +57,8 @@ def wearer_json(records: Records, wearer_id: str) -> str:
         Where there is no such wearer.
     """
     with records.reading() as conn:
-        table = wearer_table(conn, wearer_id) | {"beside": _beside(conn, wearer_id)}
+        beside = _beside(conn, wearer_id) | {"sheets": _sheets(conn, wearer_id)}
+        table = wearer_table(conn, wearer_id) | {"beside": beside}
     return json.dumps(table, ensure_ascii=False, indent=2) + "\n"
 
 
@@ -72,6 +75,9 @@ def found_csv(records: Records, words: str) -> str:
 
 
 def _cell(one: Reading, name: str) -> str | float | None:
+    if name == "sd_mm":
+        # A row stands for itself: there is no column for what it shares with others of its sheet.
+        return whole_sd(one)
     value: str | float | None = one.date.isoformat() if name == "date" and one.date else getattr(one, name)
     return value
 
@@ -103,12 +109,15 @@ def wearer_table(conn: Connection, wearer_id: str) -> dict[str, Any]:
     kept = wearers.find_wearer(conn, wearer_id)
     wearer = kept_core(conn, wearer_id)
     at = {one.id: one.at for one in sittings.list_sittings(conn, wearer_id)}
+    # By short names of the file's own: a row's name in the records is nobody's business.
+    shared = dict.fromkeys(name for one in wearer.readings for name, _ in one.shared_errors)
+    names = {name: f"error {number}" for number, name in enumerate(shared, start=1)}
     table: dict[str, Any] = {
         "schema": SCHEMA,
         "code": kept.code,
         "name": kept.name or None,
         "population": kept.population,
-        "reading": [_reading(one, at.get(one.sitting or "")) for one in wearer.readings],
+        "reading": [_reading(one, at.get(one.sitting or ""), names) for one in wearer.readings],
         "gauge": [_mark(one) for one in wearer.gauge_marks],
         "day": [dict(state) for state in kept.day],
         "pair": [_pair(one) for one in wearer.pairs],
@@ -116,9 +125,10 @@ def wearer_table(conn: Connection, wearer_id: str) -> dict[str, Any]:
     return {name: value for name, value in table.items() if value not in (None, [])}
 
 
-def _reading(one: Reading, at: str | None) -> dict[str, Any]:
+def _reading(one: Reading, at: str | None, names: Mapping[str, str]) -> dict[str, Any]:
     table = {name: getattr(one, name) for name in _OF_A_READING}
     table |= {"date": one.date.isoformat() if one.date else None, "sitting": at}
+    table |= {"shared_mm": {names[name]: loading for name, loading in one.shared_errors} or None}
     return {name: value for name, value in table.items() if value is not None}
 
 
@@ -151,6 +161,20 @@ def _beside(conn: Connection, wearer_id: str) -> dict[str, Any]:
     }
 
 
+def _sheets(conn: Connection, wearer_id: str) -> list[dict[str, Any]]:
+    """Return what the sheets told, each with its picture in base64 where one is kept."""
+    return [
+        {
+            "made_at": sheet.made_at,
+            "line": dict(sheet.line),
+            "picture": b64encode(sheets.find_picture(conn, sheet.id)).decode("ascii")
+            if sheet.has_picture
+            else None,
+        }
+        for sheet in sorted(sheets.list_sheets(conn, wearer_id), key=lambda sheet: sheet.made_at)
+    ]
+
+
 def _struck(kept: KeptReading, one: Reading) -> dict[str, Any]:
     why = "taken back" if kept.withdrawn_at is not None else "corrected"
-    return _reading(one, None) | {"because": why}
+    return _reading(one, None, {}) | {"because": why}
