@@ -54,11 +54,7 @@ def measure(line: DrawnLine, ticks: Ticks) -> Drawing:
     start, length = _extent(points, line.closed, along, middle)
     inner, outer = ((tick @ along) - start for tick in (ticks.inner, ticks.outer))
     if inner <= outer:
-        raise Refused(
-            "wrong_foot",
-            "The tick at the inner side lies behind the one at the outer side, as on no foot.",
-            "See whether the other foot stood on this foot's sheet, and draw it again on its own.",
-        )
+        raise of_the_other_foot()
     turn_deg = float(np.degrees(turn))
     if abs(turn_deg) > MOST_TURNED_DEG:
         raise Refused(
@@ -71,6 +67,15 @@ def measure(line: DrawnLine, ticks: Ticks) -> Drawing:
     heel = middle - along * (middle @ along - start)
     values = np.array([length, inner, outer, breadth, float(np.linalg.norm(ticks.inner - ticks.outer))])
     return Drawing(values, turn_deg, heel, heel + along * length)
+
+
+def of_the_other_foot() -> Refused:
+    """Return the refusal of ticks that only the other foot could have."""
+    return Refused(
+        "wrong_foot",
+        "The tick at the inner side lies behind the one at the outer side, as on no foot.",
+        "See whether the other foot stood on this foot's sheet, and draw it again on its own.",
+    )
 
 
 def _directions(turn: float) -> tuple[Array, Array]:

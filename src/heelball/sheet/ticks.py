@@ -7,8 +7,9 @@ from typing import Final
 import cv2
 import numpy as np
 import numpy.typing as npt
-from attrs import frozen
+from attrs import evolve, frozen
 
+from heelball.sheet.drawing import of_the_other_foot
 from heelball.sheet.ink import Ink
 from heelball.sheet.values import Array, DrawnLine, Refused, Ticks
 from heelball.sheet.ways import evenly, normals_of
@@ -17,6 +18,8 @@ from heelball.sheet.ways import evenly, normals_of
 #: still weighed as their tick's: the survey's mean and, for a hand's 2 mm and odd feet, more than its sd.
 JOINTS: Final = {"inner": (0.74, 0.035), "outer": (0.65, 0.04)}
 _FARTHEST_SDS: Final = 3.0
+# Where the ticks of the other foot stand: at each side the joint of the other.
+_CROSSED: Final = {"inner": "outer", "outer": "inner"}
 #: Shortest stroke that is a tick, and how far from the line it may begin [mm].
 SHORTEST: Final = 3.5
 FARTHEST_START: Final = 4.0
@@ -28,6 +31,7 @@ _LINE_HALF: Final = 1.0  # this near the line its own ink hides the tick's [mm]
 # A tick may lean by this much from square to the line (tangent), tried in these steps.
 _SLANTS: Final = np.arange(-0.8, 0.81, 0.1)
 _INK_SDS: Final = 3.5
+_LEAST_INK: Final = 0.15
 _BREAK: Final = 1.0
 # A second stroke of this share of the first's length makes it doubtful which is meant.
 _RIVAL: Final = 0.75
@@ -66,28 +70,48 @@ def find_ticks(ink: Ink, line: DrawnLine) -> Ticks:
     Raises
     ------
     Refused
-        `ticks`: none on a side, or several that could each be meant.
+        `ticks`: none on a side, or several that could each be meant. `wrong_foot`: each where the
+        joint of the other side is.
     """
     way = evenly(line.points, _STEP)
-    tip = int(way[:, 0].argmax())
-    start = 0.0 if not line.closed else float(way[:, 0].min())
-    share = (way[:, 0] - start) / (way[tip, 0] - start)
-    normals = normals_of(way, smooth=16)
-    sides = {"inner": np.arange(len(way)) < tip, "outer": np.arange(len(way)) > tip}
-    met = {}
-    for side, here in sides.items():
-        joint, sd = JOINTS[side]
-        away = (share - joint) / sd
-        allowed = np.flatnonzero(here & (np.abs(away) < _FARTHEST_SDS))
-        stroke = _the_one(_strokes(ink, way, normals, allowed, away), side)
-        met[side] = way[stroke.at]
-    return Ticks(met["inner"], met["outer"], READ_SD, READ_SD)
+    beside = _Beside(ink, line, way, normals_of(way, smooth=16))
+    found = {side: beside.strokes(side, joint=side) for side in JOINTS}
+    if not all(found.values()):
+        crossed = [beside.strokes(side, joint=joint) for side, joint in _CROSSED.items()]
+        if all(crossed):
+            inner, outer = (way[strokes[0].at] for strokes in crossed)
+            if inner[0] < outer[0]:
+                raise of_the_other_foot()
+    inner, outer = (way[_the_one(strokes, side).at] for side, strokes in found.items())
+    return Ticks(inner, outer, READ_SD, READ_SD)
+
+
+class _Beside:
+    """The paper beside a line, where strokes out from it are looked for."""
+
+    def __init__(self, ink: Ink, line: DrawnLine, way: Array, normals: Array) -> None:
+        self._ink, self._way, self._normals = ink, way, normals
+        tip = int(way[:, 0].argmax())
+        start = 0.0 if not line.closed else float(way[:, 0].min())
+        self._share = (way[:, 0] - start) / (way[tip, 0] - start)
+        self._side = {"inner": np.arange(len(way)) < tip, "outer": np.arange(len(way)) > tip}
+        over = np.arange(-_LINE_HALF, _LINE_HALF + _STEP / 2, _STEP)
+        across = ink.at(way[:, None] + over[None, :, None] * normals[:, None])
+        # Drawn with the same tool: what is much fainter than the line is grain, or a fold.
+        self._limit = max(_INK_SDS * ink.noise, _LEAST_INK * float(np.median(across.max(axis=1))))
+
+    def strokes(self, side: str, joint: str) -> list[_Stroke]:
+        """Return the strokes on a side that may be the tick of a side's joint, the likeliest first."""
+        middle, sd = JOINTS[joint]
+        away = (self._share - middle) / sd
+        allowed = np.flatnonzero(self._side[side] & (np.abs(away) < _FARTHEST_SDS))
+        return _strokes(self._ink, self._way, self._normals, allowed, away, self._limit)
 
 
 def _strokes(
-    ink: Ink, way: Array, normals: Array, allowed: npt.NDArray[np.intp], away: Array
+    ink: Ink, way: Array, normals: Array, allowed: npt.NDArray[np.intp], away: Array, limit: float
 ) -> list[_Stroke]:
-    """Return the strokes that go out from a stretch of the line, the strongest first."""
+    """Return the strokes that go out from a stretch of the line, of more ink than a limit."""
     if len(allowed) < 8:
         return []
     spare = round(_OUT_TO * float(_SLANTS[-1]) / _STEP) + 2
@@ -101,7 +125,7 @@ def _strokes(
     outside = out >= _LINE_HALF
     # One layer a slant, each sheared so that a stroke of that slant goes straight out.
     layers = np.stack([_sheared(strip, out * slant / _STEP)[:, outside] for slant in _SLANTS])
-    lengths, inks = _runs(layers, _INK_SDS * ink.noise)
+    lengths, inks = _runs(layers, limit)
     slants, places = np.nonzero(lengths >= SHORTEST)
     found = [
         _Stroke(
@@ -151,11 +175,17 @@ def _runs(layers: _Float, limit: float) -> tuple[Array, Array]:
 
 
 def _apart(strokes: list[_Stroke]) -> list[_Stroke]:
-    """Return the strongest of the strokes that stand close together, strongest first."""
+    """Return the strongest of the strokes that stand close together, strongest first.
+
+    It meets the line where the one among them does that follows the ink: the strongest may slant
+    toward where a joint is likely.
+    """
     kept: list[_Stroke] = []
-    for stroke in sorted(strokes, key=lambda one: -one.weight):
-        if all(abs(stroke.at - other.at) * _STEP > _APART for other in kept):
-            kept.append(stroke)
+    left = sorted(strokes, key=lambda one: -one.weight)
+    while left:
+        same = [one for one in left if abs(one.at - left[0].at) * _STEP <= _APART]
+        kept.append(evolve(left[0], at=max(same, key=lambda one: one.length * one.ink).at))
+        left = [one for one in left if abs(one.at - left[0].at) * _STEP > _APART]
     return kept
 
 
