@@ -41,6 +41,7 @@ SKINS: Final = (
 )
 
 Reals = npt.NDArray[np.float32]
+Mask8 = npt.NDArray[np.uint8]
 
 _CANVAS: Final = 3.0  # pixels of the sheet's canvas to a millimetre
 _OVER: Final = 2  # rendered this many times finer than the picture, then averaged
@@ -144,11 +145,12 @@ def photograph(scene: Scene, chance: np.random.Generator) -> Photograph:
     floor = np.array([0.10, 0.085, 0.07]) * (0.6 + 0.8 * chance.random())
     alpha = (sheet.alpha > 127)[..., None]
     plan = np.where(alpha, (1 - sheet.ink[..., None] / 255.0) * 0.86 + 0.01, floor).astype(np.float32)
-    plan *= _shadow(scene, foot, leg, lights, plan.shape[:2])[..., None]
+    near = _near(foot, plan.shape[:2])
+    lit = _shadow(scene, foot, leg, lights, near)[..., None]
     # Light that skin throws back on the paper beside it.
-    near = _near(foot, plan.shape[:2])[..., None]
     skin = (np.array(scene.skin) / 255.0) ** 2.2
-    plan *= (1 - near + near * (0.8 + 0.2 * skin / skin.max())).astype(np.float32)
+    lit = lit * (1 + near[..., None] * (0.2 * skin / skin.max() - 0.2)).astype(np.float32)
+    plan *= cv2.resize(lit, plan.shape[1::-1], interpolation=cv2.INTER_LINEAR)
     window = _window(scene, camera, (leg, foot), page.size)
     light = _pictured(window, camera, plan, floor)
     _paint(scene, camera, window, light, (leg, foot), lights)
@@ -233,34 +235,30 @@ def _lights(scene: Scene, chance: np.random.Generator) -> Array:
     return np.asarray(ways / np.linalg.norm(ways, axis=1, keepdims=True))
 
 
-def _filled(points: Array, faces: np.ndarray, shape: tuple[int, int]) -> Array:
-    """Return where triangles on the floor's plane cover the canvas."""
-    mask = np.zeros(shape, np.uint8)
-    flat = np.round((points + PAD) * _CANVAS * 16).astype(np.int32)
-    for face in faces:
-        cv2.fillConvexPoly(mask, flat[face], 1, shift=4)
-    return mask.astype(np.float32)
+def _fill(mask: Mask8, points: Array, faces: np.ndarray) -> None:
+    """Paint triangles on the floor's plane into a mask of one pixel to a millimetre."""
+    flat = np.round((points + PAD) * 16).astype(np.int32)
+    for face in flat[faces]:
+        cv2.fillConvexPoly(mask, face, 1, shift=4)
 
 
-def _shadow(scene: Scene, foot: Solid, leg: Solid, lights: Array, shape: tuple[int, int]) -> Array:
-    """Return the share of light that reaches the paper."""
-    dark = np.zeros(shape, np.float32)
+def _shadow(scene: Scene, foot: Solid, leg: Solid, lights: Array, near: Reals) -> Reals:
+    """Return the share of light that reaches the paper; near the foot the room's own light is kept off."""
+    dark = np.zeros(near.shape, np.float32)
     for way in lights:
-        both = np.zeros(shape, np.float32)
+        both = np.zeros(near.shape, np.uint8)
         for body in (foot, leg):
-            cast = body.corners[:, :2] - body.corners[:, 2:] * way[:2] / way[2]
-            both = np.maximum(both, _filled(cast, body.faces, shape))
-        dark += cv2.GaussianBlur(both, (0, 0), 1.5 * _CANVAS) / len(lights)
-    # The room's own light is kept off close to the foot.
-    room = 0.6 * _near(foot, shape)
-    soft = scene.light[2]
-    share = 0.35 + 0.35 * soft
-    return np.asarray((1 - share) * (1 - 0.9 * dark) + share * (1 - room))
+            _fill(both, body.corners[:, :2] - body.corners[:, 2:] * way[:2] / way[2], body.faces)
+        dark += cv2.GaussianBlur(both.astype(np.float32), (0, 0), 1.5) / len(lights)
+    share = 0.35 + 0.35 * scene.light[2]
+    return np.asarray((1 - share) * (1 - 0.9 * dark) + share * (1 - 0.6 * near), np.float32)
 
 
-def _near(foot: Solid, shape: tuple[int, int]) -> Array:
-    under = _filled(foot.corners[:, :2], foot.faces, shape)
-    return np.asarray(cv2.GaussianBlur(under, (0, 0), 9 * _CANVAS))
+def _near(foot: Solid, shape: tuple[int, int]) -> Reals:
+    """Return how near the foot the paper is, one pixel to a millimetre."""
+    under = np.zeros((round(shape[0] / _CANVAS), round(shape[1] / _CANVAS)), np.uint8)
+    _fill(under, foot.corners[:, :2], foot.faces)
+    return np.asarray(cv2.GaussianBlur(under.astype(np.float32), (0, 0), 9.0), np.float32)
 
 
 @frozen(eq=False)
@@ -317,12 +315,11 @@ def _paint(
         before += len(body.corners)
     px_, far_, shade_, faces_ = (np.concatenate(one) for one in (px, far, shade, faces))
     flat = np.round(px_ * 16).astype(np.int32)
-    for k in np.argsort(-far_[faces_].mean(axis=1)):
-        face = faces_[k]
-        colour = skin * max(float(shade_[face].mean()), 0.06)
-        # Deep in the shade skin looks redder: light that went through it.
-        colour = colour * [1.0, 0.97, 0.95]
-        cv2.fillConvexPoly(light, flat[face], tuple(colour.tolist()), shift=4)
+    # Deep in the shade skin looks redder: light that went through it.
+    colours = np.maximum(shade_[faces_].mean(axis=1), 0.06)[:, None] * skin * [1.0, 0.97, 0.95]
+    order = np.argsort(-far_[faces_].mean(axis=1))
+    for triangle, colour in zip(flat[faces_[order]], colours[order].tolist(), strict=True):
+        cv2.fillConvexPoly(light, triangle, tuple(colour), shift=4)
 
 
 def _exposed(
@@ -337,10 +334,15 @@ def _exposed(
     small = np.asarray(cv2.GaussianBlur(small, (0, 0), 0.7), np.float32)
     ramp = np.linspace(-0.5, 0.5, scene.size[0], dtype=np.float32)
     fall = 1 + scene.falloff * ramp[None, :, None]
-    linear = small * fall * np.array(scene.white, np.float32) * (scene.exposure**2.2 / 0.86)
-    coded = 255 * np.clip(linear, 0, 1) ** (1 / 2.2)
-    coded += chance.standard_normal(coded.shape, np.float32) * np.float32(scene.noise)
-    return np.asarray(np.clip(coded, 0, 255), np.uint8)
+    small *= fall * (np.array(scene.white) * scene.exposure**2.2 / 0.86).astype(np.float32)
+    coded: Reals = np.asarray(cv2.pow(np.minimum(small, 1.0, out=small), 1 / 2.2), np.float32)
+    coded *= 255
+    # One tile of noise, over and over: drawing it costs as much as all the rest.
+    tile = chance.standard_normal((500, 500, 3), np.float32) * np.float32(scene.noise)
+    for top, left in np.ndindex(-(-coded.shape[0] // 500), -(-coded.shape[1] // 500)):
+        part = coded[top * 500 : (top + 1) * 500, left * 500 : (left + 1) * 500]
+        part += tile[: part.shape[0], : part.shape[1]]
+    return np.asarray(np.clip(coded, 0, 255, out=coded), np.uint8)
 
 
 def hidden(scene: Scene) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ import pytest
 
 from heelball.errors import MissingExtra
 from heelball.sheet import heic
-from heelball.sheet.picture import open_picture
+from heelball.sheet.picture import open_in_colour, open_picture
 from heelball.sheet.values import Refused
 from tests.sheet.files import FOCAL_35, SIZE, scene, sound
 
@@ -28,6 +28,12 @@ def test_a_heic_is_read_upright_with_its_focal_length() -> None:
     assert picture.grey.shape == SIZE[::-1]
     assert np.abs(picture.grey - np.asarray(scene().convert("L")).astype(int)).mean() < 4
     assert picture.focal_px == pytest.approx(FOCAL_35 / np.hypot(36.0, 24.0) * np.hypot(*SIZE))
+
+
+def test_its_colours_are_handed_over_too() -> None:
+    colour = open_in_colour(sound()["heic"])
+    assert colour.shape == (*SIZE[::-1], 3)
+    assert np.abs(colour[..., ::-1] - np.asarray(scene().convert("RGB")).astype(int)).mean() < 6
 
 
 def test_a_missing_extra_is_named(monkeypatch: pytest.MonkeyPatch) -> None:

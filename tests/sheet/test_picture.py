@@ -72,12 +72,6 @@ def test_colours_are_seen_as_pillow_sees_them(name: str) -> None:
     assert np.abs(ours - theirs).mean() < 1.0
 
 
-def test_the_colours_of_a_heic_are_not_read() -> None:
-    with pytest.raises(Refused, match="HEIC") as refusal:
-        open_in_colour(sound()["heic"])
-    assert refusal.value.reason == "not_a_picture"
-
-
 @pytest.mark.parametrize("orientation", [0, 9, 65_535])
 def test_an_orientation_that_does_not_exist_is_not_believed(orientation: int) -> None:
     content = saved("PNG", exif=exif(orientation))

@@ -1,4 +1,4 @@
-"""The child process that decodes a HEIC: its file comes in on stdin, grey goes out on stdout.
+"""The child process that decodes a HEIC: its file comes in on stdin, grey or colour goes out on stdout.
 
 It is started for one picture and may use little memory and time and write no file, so that a file
 made to harm harms nothing that lasts.
@@ -10,12 +10,14 @@ import io
 import sys
 from typing import Final
 
-from heelball.sheet.heic import ANSWER, ANSWER_BEGINS
+from heelball.sheet.heic import ANSWER, COLOUR
 from heelball.sheet.unopened import MOST_PIXELS
 
 _ADDRESS_SPACE_BYTES: Final = 700_000_000
 _CPU_SECONDS: Final = 16
 _MOST_EXIF: Final = 65_536
+#: Rows that are handed on at a time.
+_BAND: Final = 256
 
 
 def limit() -> None:
@@ -58,13 +60,18 @@ def main() -> int:
     with HeifImageFile(io.BytesIO(content)) as picture:  # type: ignore[no-untyped-call]
         if picture.width * picture.height > MOST_PIXELS:
             return 1
-        exif = picture.info.get("exif") or b""
-        grey = picture.convert("L")
-    exif = exif.removeprefix(b"Exif\0\0")[:_MOST_EXIF]
-    out = sys.stdout.buffer
-    out.write(ANSWER.pack(ANSWER_BEGINS, grey.width, grey.height, len(exif)))
-    out.write(exif)
-    out.write(grey.tobytes())
+        exif = (picture.info.get("exif") or b"").removeprefix(b"Exif\0\0")[:_MOST_EXIF]
+        picture.load()
+        out = sys.stdout.buffer
+        out.write(ANSWER.pack(sys.argv[1].encode(), picture.width, picture.height, len(exif)))
+        out.write(exif)
+        # In bands, so that the picture is never held twice.
+        for top in range(0, picture.height, _BAND):
+            band = picture.crop((0, top, picture.width, min(top + _BAND, picture.height)))
+            if sys.argv[1] == COLOUR:
+                out.write(band.convert("RGB").tobytes("raw", "BGR"))
+            else:
+                out.write(band.convert("L").tobytes())
     out.flush()
     return 0
 

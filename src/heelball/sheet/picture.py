@@ -68,17 +68,18 @@ def open_in_colour(content: bytes) -> Coloured:
     Parameters
     ----------
     content
-        The file: JPEG (of several pictures the first) or PNG.
+        The file: JPEG (of several pictures the first), PNG or HEIC.
 
     Raises
     ------
     Refused
-        As `open_picture` does, and ``not_a_picture`` for a HEIC, whose colours are not read.
+        As `open_picture` does.
     MissingExtra
         Where what opens this kind is not installed.
     """
     if heic.is_heic(content):
-        raise not_a_picture("The colours of a HEIC are not read.", "Send the photograph as JPEG.")
+        _check_bytes(content)
+        return heic.decode_heic_in_colour(content)
     unopened = _walked(content)
     coloured = decode_in_colour(unopened)
     return _upright(coloured, read_exif(unopened.exif, unopened.width, unopened.height).orientation)
