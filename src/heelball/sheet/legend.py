@@ -1,6 +1,7 @@
 """What is written on the pages the foot stands on: few words, in the corners that no foot reaches.
 
-Places are worked out for the right foot, like the layout, and mirrored with it; words are not.
+On one page places are worked out for the right foot, like the layout, and mirrored with it; words are
+not. Two pages side by side have the axis in their middle: what is written stands alike for both feet.
 """
 
 from __future__ import annotations
@@ -8,9 +9,9 @@ from __future__ import annotations
 from typing import Final, Literal
 
 import numpy as np
-from attrs import field, frozen
+from attrs import evolve, frozen
 
-from heelball.sheet.layout import PRINTABLE, Page, mirrored
+from heelball.sheet.layout import PRINTABLE, Page, mirrored, page_of
 from heelball.sheet.marking import Paper
 from heelball.sheet.values import Array
 
@@ -21,7 +22,7 @@ QUIET: Final = 3.0
 
 Place = Literal["start", "middle", "end"]
 
-_PAPER_WORDS: Final[dict[Paper, str]] = {"a4": "A4", "letter": "Letter"}
+Box = tuple[float, float, float, float]
 
 
 @frozen(eq=False)
@@ -44,7 +45,7 @@ class Words:
 
     text: str
     size_pt: float
-    box: tuple[float, float, float, float]
+    box: Box
     align: Place = "start"
     turn_deg: float = 0.0
 
@@ -70,14 +71,14 @@ class Legend:
         Thin lines, shape (2, 2) each [mm]: marks that must run on over a join.
     arrow
         From its tail to its point, shape (2, 2) [mm]; None where the page has none.
-    field_
-        Left, top, width, height [mm] of the frame that the wearer's code is written in.
+    code
+        Left, top, width, height [mm] of the frame for the wearer's code; None where the page has none.
     """
 
     words: tuple[Words, ...]
     strokes: tuple[Array, ...] = ()
     arrow: Array | None = None
-    field_: tuple[float, float, float, float] | None = field(default=None)
+    code: Box | None = None
 
 
 def legend_of(page: Page) -> Legend:
@@ -93,8 +94,8 @@ def printed_areas(page: Page) -> list[Array]:
     areas = [words.area() for words in legend.words]
     strokes = [*legend.strokes, *([] if legend.arrow is None else [legend.arrow])]
     areas += [_around(stroke) for stroke in strokes]
-    if legend.field_ is not None:
-        areas.append(Words("", SMALLEST_PT, legend.field_).area())
+    if legend.code is not None:
+        areas.append(Words("", SMALLEST_PT, legend.code).area())
     return areas
 
 
@@ -107,92 +108,84 @@ def _around(stroke: Array, half: float = 3.0) -> Array:
     )
 
 
-#: One page: where the code is written, and what else differs between papers [mm].
-_CODE_FIELD: Final[dict[Paper, tuple[float, float, float, float]]] = {
-    "a4": (172.0, 36.0, 31.0, 18.0),
-    "letter": (176.0, 36.0, 34.0, 18.0),
-}
-_WHICH_FOOT: Final[dict[Paper, tuple[float, float, float, float]]] = {
-    "a4": (149.0, 9.0, 33.0, 20.0),
-    "letter": (151.0, 9.0, 37.0, 20.0),
-}
-_TOES: Final[dict[Paper, tuple[float, float, float, float]]] = {
-    "a4": (8.0, 210.0, 36.0, 13.0),
-    "letter": (8.0, 206.0, 36.0, 13.0),
-}
+# One page, right foot: what differs between the papers [mm].
+_CODE: Final[dict[Paper, Box]] = {"a4": (172.0, 36.0, 31.0, 18.0), "letter": (176.0, 36.0, 34.0, 18.0)}
+_WHICH_FOOT: Final[dict[Paper, Box]] = {"a4": (149.0, 9.0, 33.0, 20.0), "letter": (151.0, 9.0, 37.0, 20.0)}
+_TOES: Final[dict[Paper, Box]] = {"a4": (8.0, 214.0, 34.0, 6.0), "letter": (8.0, 210.0, 34.0, 6.0)}
 _ARROW_TAIL: Final[dict[Paper, tuple[float, float]]] = {"a4": (60.0, 234.0), "letter": (62.0, 232.0)}
-_FOOT_LINE: Final[dict[Paper, tuple[float, float, float, float]]] = {
-    "a4": (8.0, 279.0, 94.0, 13.0),
-    "letter": (8.0, 261.0, 102.0, 13.0),
-}
+_PHOTOGRAPH: Final[dict[Paper, Box]] = {"a4": (8.0, 279.0, 70.0, 13.0), "letter": (8.0, 261.0, 70.0, 13.0)}
 _ARROW: Final = 30.0
 # Behind the heel edge there is room for a line drawn round a heel that stands free; then these words.
-_BEHIND_FOLD: Final = 14.5
+_BEHIND_FOLD: Final = 11.5
+_FOLD_WORDS: Final = (18.5, 5.0)
 
 
 def _on_one(page: Page) -> Legend:
     paper = page.paper
     tail = np.array(_ARROW_TAIL[paper])
-    right = page if page.foot == "right" else None
-    along = page.frame.along if right else page.frame.along * [-1.0, 1.0]
+    code = _CODE[paper]
     legend = Legend(
         (
-            Words(f"{page.foot.capitalize()}\nfoot", 22.0, _WHICH_FOOT[paper]),
-            Words("code", SMALLEST_PT, _above(_CODE_FIELD[paper])),
-            Words("toes this way", SMALLEST_PT, _TOES[paper]),
-            Words(_PHOTOGRAPH, SMALLEST_PT, _FOOT_LINE[paper]),
+            Words(f"{page.foot.capitalize()}\nfoot", 22.0, _WHICH_FOOT[paper], "middle"),
+            Words("code", SMALLEST_PT, (code[0], code[1] - 7.0, code[2], 6.0), "middle"),
+            Words("toes this way", SMALLEST_PT, _TOES[paper], "end"),
+            Words(
+                "Photograph from straight above,\nall black squares in the picture.",
+                SMALLEST_PT,
+                _PHOTOGRAPH[paper],
+            ),
         ),
-        arrow=np.stack([tail, tail + _ARROW * along]),
-        field_=_CODE_FIELD[paper],
+        arrow=np.stack([tail, tail + _ARROW * page_of(paper, "whole", "right").frame.along]),
+        code=code,
     )
-    return _with_fold(page, _as_foot(page, legend))
-
-
-_PHOTOGRAPH: Final = "Photograph from straight above,\nall black squares in the picture."
-
-
-def _above(box: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-    left, top, width, _height = box
-    return (left, top - 7.0, width, 6.0)
+    legend = legend if page.foot == "right" else _mirrored(page, legend)
+    assert page.heel_edge is not None
+    middle = page.heel_edge.mean(axis=0)
+    # Toward the printable corner, so that as much paper is left at either end of the words.
+    corner = np.clip(middle - 1000.0 * page.frame.along, PRINTABLE, np.array(page.size) - PRINTABLE)
+    share = _BEHIND_FOLD / ((middle - corner) @ page.frame.along)
+    return _with_fold(page, legend, middle + share * (corner - middle))
 
 
 def _on_heel_page(page: Page) -> Legend:
     height = page.size[1]
-    heel_x = _right_heel_x(page)
-    left = heel_x + 6.0
-    field_ = (left + 16.0, height - 52.0, 50.0, 18.0)
+    left = float(page.frame.origin[0]) + 6.0
     legend = Legend(
         (
             Words(f"{page.foot.capitalize()} foot", 22.0, (left, 28.0, 70.0, 9.0)),
             Words("page 1 of 2: heel", SMALLEST_PT, (left, 39.0, 70.0, 6.0)),
-            Words("code", SMALLEST_PT, (left, height - 47.0, 14.0, 6.0)),
+            Words("code", SMALLEST_PT, (left, height - 43.0, 11.0, 6.0)),
             *_letters(page),
         ),
         strokes=_joins(page),
-        field_=field_,
+        code=(left + 13.0, height - 49.0, 60.0, 18.0),
     )
-    return _with_fold(page, _as_foot(page, legend))
+    return _with_fold(page, legend, page.frame.origin - _BEHIND_FOLD * page.frame.along)
 
 
 def _on_toes_page(page: Page) -> Legend:
     height = page.size[1]
-    tail = np.array([40.0, height - 46.0])
-    legend = Legend(
+    tail = np.array([40.0, height - 37.0])
+    return Legend(
         (
             Words(f"{page.foot.capitalize()} foot", 22.0, (40.0, 28.0, 70.0, 9.0)),
             Words("page 2 of 2: toes", SMALLEST_PT, (40.0, 39.0, 70.0, 6.0)),
-            Words("toes this way", SMALLEST_PT, (40.0, height - 42.0, 60.0, 6.0)),
+            Words("toes this way", SMALLEST_PT, (40.0, height - 48.0, 60.0, 6.0)),
             Words(
                 "Lay A to A and B to B,\nedge to edge, and tape them.",
                 SMALLEST_PT,
-                (118.0, 33.0, 80.0, 13.0),
+                (118.0, 31.0, 80.0, 14.0),
+            ),
+            Words(
+                "Photograph from straight above,\nall black squares of both pages\nin the picture.",
+                SMALLEST_PT,
+                (118.0, height - 50.0, 80.0, 20.0),
             ),
             *_letters(page),
         ),
         strokes=_joins(page),
         arrow=np.stack([tail, tail + np.array([_ARROW, 0.0])]),
     )
-    return _as_foot(page, legend)
 
 
 # Heights of the join's marks, from the top and from the bottom [mm], and how long they are.
@@ -219,41 +212,30 @@ def _letters(page: Page) -> tuple[Words, ...]:
     )
 
 
-def _right_heel_x(page: Page) -> float:
-    return float(page.frame.origin[0])
+_OTHER_SIDE: Final[dict[Place, Place]] = {"start": "end", "middle": "middle", "end": "start"}
 
 
-def _as_foot(page: Page, legend: Legend) -> Legend:
-    """Return the legend where it stands for that page's foot."""
-    if page.foot == "right":
-        return legend
+def _mirrored(page: Page, legend: Legend) -> Legend:
+    """Return the right foot's legend where it stands on the left foot's page."""
 
-    def box(of: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    def box(of: Box) -> Box:
         left, top, width, height = of
         corners = mirrored(page.part, page.size, np.array([[left, top], [left + width, top + height]]))
-        new_left, new_top = corners.min(axis=0).tolist()
-        return (new_left, new_top, width, height)
+        return (float(corners[:, 0].min()), float(corners[:, 1].min()), width, height)
 
     return Legend(
-        tuple(Words(one.text, one.size_pt, box(one.box), one.align, one.turn_deg) for one in legend.words),
+        tuple(evolve(one, box=box(one.box), align=_OTHER_SIDE[one.align]) for one in legend.words),
         tuple(mirrored(page.part, page.size, stroke) for stroke in legend.strokes),
         None if legend.arrow is None else mirrored(page.part, page.size, legend.arrow),
-        None if legend.field_ is None else box(legend.field_),
+        None if legend.code is None else box(legend.code),
     )
 
 
-def _with_fold(page: Page, legend: Legend) -> Legend:
-    """Return the legend with the word that stands behind the heel edge, along it."""
-    assert page.heel_edge is not None
-    first, second = page.heel_edge
-    middle = (first + second) / 2 - page.frame.along * _BEHIND_FOLD
-    edge = second - first if second[0] >= first[0] else first - second
+def _with_fold(page: Page, legend: Legend, middle: Array) -> Legend:
+    """Return the legend with the words behind the heel edge, along it; upright ones read from below."""
+    edge = page.frame.inner if page.frame.inner[0] > 1e-9 else -page.frame.inner
     turn = float(np.degrees(np.arctan2(edge[1], edge[0])))
-    width, height = 24.0, 6.0
+    width, height = _FOLD_WORDS
     box = (float(middle[0]) - width / 2, float(middle[1]) - height / 2, width, height)
-    return Legend(
-        (*legend.words, Words("fold here", SMALLEST_PT, box, "middle", turn)),
-        legend.strokes,
-        legend.arrow,
-        legend.field_,
-    )
+    turn = -90.0 if abs(turn) > 89.9 else turn
+    return evolve(legend, words=(*legend.words, Words("fold here", SMALLEST_PT, box, "middle", turn)))

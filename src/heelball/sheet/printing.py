@@ -23,7 +23,7 @@ _TEMPLATES: Final = Path(__file__).parent
 _STANDARDS: Final = ["a-2a", "ua-1"]
 
 
-def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False) -> bytes:
+def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False, code: str = "") -> bytes:
     """Return the sheet: a page or two for each foot, the proof of scale with the tape, and what to do.
 
     Fonts are those within typst, embedded; nothing of the system or the network is used.
@@ -36,6 +36,8 @@ def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False) -> bytes
         Which feet, in the order of their pages.
     two
         Whether a foot stands on two pages side by side.
+    code
+        The wearer's code, never the name; where it is empty, or too long for its frame, the wearer writes it.
 
     Raises
     ------
@@ -47,9 +49,9 @@ def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False) -> bytes
     typst = _typst()
     told = {
         "title": "A sheet to measure feet by",
-        "howto": _howto(paper, feet, two=two),
-        "proof": _proof(paper),
-        "feet": [_foot_page(page) for foot in feet for page in pages_of(paper, foot, two=two)],
+        "howto": _howto(paper, two=two),
+        "proof": _proof(paper, feet, code, two=two),
+        "feet": [_foot_page(page, code) for foot in feet for page in pages_of(paper, foot, two=two)],
     }
     try:
         pdf: bytes = typst.compile(
@@ -73,15 +75,19 @@ def _typst() -> ModuleType:
     return typst
 
 
-def _howto(paper: Paper, feet: Sequence[Foot], *, two: bool) -> dict[str, Any]:
+def _howto(paper: Paper, *, two: bool) -> dict[str, Any]:
     holds = TWO_PAGES_HOLD if two else HOLDS[paper]
-    return {"size": SIZES[paper], "holds": f"{holds:g}", "two": two, "feet": list(feet)}
+    return {"size": SIZES[paper], "holds": f"{holds:g}", "two": two}
 
 
-def _proof(paper: Paper) -> dict[str, Any]:
+def _proof(paper: Paper, feet: Sequence[Foot], code: str, *, two: bool) -> dict[str, Any]:
     marks = proof()
     return {
         "size": SIZES[paper],
+        "feet": list(feet),
+        "code": code,
+        # The cut edges of two pages side by side are not read.
+        "two": two,
         "along": marks.along.tolist(),
         "across": marks.across.tolist(),
         "corner": marks.corner.tolist(),
@@ -100,7 +106,7 @@ def _proof(paper: Paper) -> dict[str, Any]:
     }
 
 
-def _foot_page(page: Page) -> dict[str, Any]:
+def _foot_page(page: Page, code: str) -> dict[str, Any]:
     legend = legend_of(page)
     return {
         "size": page.size,
@@ -114,7 +120,8 @@ def _foot_page(page: Page) -> dict[str, Any]:
             }
             for words in legend.words
         ],
-        "field": legend.field_,
+        "code-frame": legend.code,
+        "code": code,
         "arrow": None if legend.arrow is None else legend.arrow.tolist(),
         "strokes": [stroke.tolist() for stroke in legend.strokes],
         "markers": [
