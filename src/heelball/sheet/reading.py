@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from attrs import evolve, field, frozen
 
+from heelball.errors import PhotographError
 from heelball.foot.vector import Foot
 from heelball.sheet.calibration import Calibration
 from heelball.sheet.combining import combined
@@ -21,7 +22,7 @@ from heelball.sheet.picture import open_picture
 from heelball.sheet.plan import make_plan
 from heelball.sheet.plane import Plane, fit_plane
 from heelball.sheet.quality import check_quality
-from heelball.sheet.scale import scale_of, true_line, true_ticks
+from heelball.sheet.scale import line_on, scale_of, ticks_on, true_line, true_ticks
 from heelball.sheet.ticks import find_ticks
 from heelball.sheet.values import (
     Array,
@@ -35,6 +36,9 @@ from heelball.sheet.values import (
 
 #: How far from where it was meant a fitter puts a tick on the picture [mm].
 _MOVED_SD = 1.5
+
+#: Where the line crosses what is printed, so much of it is not seen without its being broken [mm].
+_HIDDEN = 3.0
 
 
 @frozen(eq=False)
@@ -186,7 +190,7 @@ def _remarks(seen: SeenOnSheet) -> list[str]:
     said = []
     if seen.mirrored:
         said.append("The picture was a mirrored one; it was read turned back.")
-    if not seen.line.drawn.all():
+    if _longest_gap(seen.line) > _HIDDEN:
         said.append("The line has gaps that were bridged.")
     if seen.line.closed:
         said.append("The line goes round behind the heel: it was drawn away from a wall.")
@@ -195,6 +199,13 @@ def _remarks(seen: SeenOnSheet) -> list[str]:
     if seen.told.alone:
         said.append("Drawn alone: every ± is doubled.")
     return said
+
+
+def _longest_gap(line: DrawnLine) -> float:
+    """Return the length of the longest piece of the line that nothing was drawn on [mm]."""
+    steps = np.hypot(*np.diff(line.points, axis=0).T) * ~line.drawn[1:]
+    pieces = np.split(steps, np.flatnonzero(line.drawn[1:]))
+    return max(float(piece.sum()) for piece in pieces)
 
 
 def _on_line(line: DrawnLine, along: float, *, inner: bool) -> Array:
@@ -206,17 +217,34 @@ def _on_line(line: DrawnLine, along: float, *, inner: bool) -> Array:
 
 
 def together(readings: Sequence[SheetReading]) -> SheetReading:
-    """Return what several photographs of one foot's sheet say together.
+    """Return what several photographs of one foot's sheet say together, with the first one's picture.
 
-    Where they do not agree, the first stands as it is, with a sentence for each contradiction.
+    Raises
+    ------
+    PhotographError
+        Where they contradict each other, with a sentence for each contradiction.
     """
-    both = combined([one.drawn_round for one in readings])
-    first = readings[0]
+    # One print has one scale: that of the photograph which shows the most of what proves it.
+    surest = min(readings, key=lambda one: one.scale.sd).scale
+    alike = [one if one.scale is surest else _on_scale(one, surest) for one in readings]
+    both = combined([one.drawn_round for one in alike])
+    if both.foot is None:
+        remedy = "They are of two drawings, or one of them is wrong: leave one out."
+        raise PhotographError(" ".join(both.remarks), remedy)
+    said = [remark for one in readings for remark in one.remarks]
+    if surest.witness != "none":
+        unproven = {remark for one in readings if one.scale.witness == "none" for remark in one.scale.remarks}
+        said = [remark for remark in said if remark not in unproven]
     name = ", ".join(one.photo for one in readings)
-    remarks = dict.fromkeys(remark for one in readings for remark in one.remarks)
-    return evolve(
-        first,
-        photo=name,
-        drawn_round=both.foot or first.drawn_round,
-        remarks=(*remarks, *both.remarks),
+    return evolve(alike[0], photo=name, drawn_round=both.foot, remarks=tuple(dict.fromkeys(said)))
+
+
+def _on_scale(reading: SheetReading, scale: Scale) -> SheetReading:
+    """Return a reading as another scale of its print has it."""
+    seen = reading.seen
+    moved = evolve(
+        seen,
+        line=true_line(line_on(seen.line, reading.scale), scale),
+        ticks=true_ticks(ticks_on(seen.ticks, reading.scale), scale),
     )
+    return _reading(reading.photo, moved, scale, reading.quality, reading.remarks)

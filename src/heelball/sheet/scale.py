@@ -117,6 +117,21 @@ def true_ticks(ticks: Ticks, scale: Scale) -> Ticks:
     )
 
 
+def line_on(line: DrawnLine, scale: Scale) -> DrawnLine:
+    """Return a true line in the print's mm: the inverse of `true_line`."""
+    return evolve(line, points=print_points(line.points, scale), spread=line.spread / scale.mean)
+
+
+def ticks_on(ticks: Ticks, scale: Scale) -> Ticks:
+    """Return true ticks in the print's mm: the inverse of `true_ticks`."""
+    return Ticks(
+        print_points(ticks.inner, scale),
+        print_points(ticks.outer, scale),
+        ticks.inner_sd / scale.mean,
+        ticks.outer_sd / scale.mean,
+    )
+
+
 def true_tape(read: float, scale: Scale) -> float:
     """Return what was read on the printed tape, which runs along the page's height, in true mm."""
     return float(read * scale.page[1])
