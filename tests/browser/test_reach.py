@@ -51,7 +51,7 @@ def addresses(page: Page) -> list[str]:
     here = page.url
     root = here.split("/wearers/")[0]
     lists = [f"{root}/{name}" for name in ("wearers", "lasts", "pairs", "letters", "gauge", "settings")]
-    return [here, f"{here}/foot", f"{here}/order", f"{here}/history", *lists]
+    return [here, f"{here}/foot", f"{here}/order", f"{here}/history", f"{here}/sheet", *lists]
 
 
 def test_six_readings_take_no_keyboard_and_at_most_twenty_taps(page: Page, bench_at: str) -> None:
