@@ -5,10 +5,12 @@ from __future__ import annotations
 import sqlite3
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 from attrs import frozen
 from sqlalchemy import insert
 
+from heelball.foot.reading import ReadingOf
 from heelball.records import schema
 from heelball.records.drafts import save_field
 from heelball.records.gauge_marks import add_mark
@@ -19,6 +21,7 @@ from heelball.records.pairs import add_pair
 from heelball.records.readings import NewReading, add_readings
 from heelball.records.run_evidence import add_advice, add_measured
 from heelball.records.schema import new_id
+from heelball.records.sheets import add_sheet
 from heelball.records.sittings import add_sitting
 from heelball.records.store import Records
 from heelball.records.try_ons import add_try_on
@@ -28,6 +31,25 @@ from heelball.records.wearers import add_wearer, change_wearer
 #: What the wearer who is to be found or erased is and was called: nothing else holds such letters.
 NAMES = ("Örla Vantbrook", "Orla Zinnwhistle")
 CODES = ("QX77K", "JV48Z")
+
+
+#: A picture over many pages of the file, none of which may stay.
+PICTURE = b"\xff\xd8" + f"{NAMES[0]}, {CODES[0]}; ".encode() * 2000
+
+DRAWN: tuple[tuple[ReadingOf, str, float], ...] = (
+    ("length", "268.1", 1.14),
+    ("ball", "198.3", 2.0976),
+    ("breadth", "101.2", 2.1679),
+)
+LINE: dict[str, Any] = {
+    "schema": "heelball/sheet-reading/1",
+    "foot": "left",
+    "foot_mm": {what: {"mean_mm": float(value), "sd_mm": sd} for what, value, sd in DRAWN},
+    "covariance": [[1.3, 0.2, 1.9], [0.2, 4.4, 0.05], [1.9, 0.05, 4.7]],
+    "remarks": ["no witness of the print's scale"],
+    "load": "standing",
+    "tape": None,
+}
 
 
 @frozen
@@ -85,6 +107,20 @@ def fill(records: Records, by: Author, *, keeps_try_ons: bool = False) -> Filled
                 NewReading("right", "length", "gauge-men", "10", kind="correction", of_id=kept[0].id),
             ]
             add_readings(conn, sitting.id, more, seen_number=3, by=by)
+            drawn = add_sheet(
+                conn,
+                sitting.id,
+                "left",
+                {**LINE, "photo": f"{NAMES[0]}.jpg" if one is wearer else "left.jpg"},
+                agreed=True,
+                picture=PICTURE if one is wearer else b"\xff\xd8 somebody else's",
+                by=by,
+            )
+            told = [
+                NewReading("left", what, "mm", value, method="sheet", sd_mm=sd, sheet_id=drawn.id)
+                for what, value, sd in DRAWN
+            ]
+            add_readings(conn, sitting.id, told, seen_number=5, by=by)
         pair = add_pair(
             conn,
             wearer.id,

@@ -73,7 +73,15 @@ def test_every_row_and_mention_goes(
     for word in (*WORDS, filled.wearer, filled.pair):
         assert word.casefold() not in said.casefold(), word
     gone = {name: len(before[name]) - len(after[name]) for name in before}
-    counted = {"wearers": 1, "sittings": 1, "readings": 5, "pairs": 1, "drafts": 1, "health_answers": 1}
+    counted = {
+        "wearers": 1,
+        "sittings": 1,
+        "sheets": 1,
+        "readings": 8,
+        "pairs": 1,
+        "drafts": 1,
+        "health_answers": 1,
+    }
     assert {name: gone[name] for name in counted} == counted
     assert gone["sessions"] == 1
     assert gone["changes"] == sum(
@@ -81,7 +89,7 @@ def test_every_row_and_mention_goes(
     )
     assert gone["try_ons"] == (not keeps)
     assert len(after["erasures"]) == 1
-    assert "5 readings" in lines[0]
+    assert "8 readings, 1 sheet, 1 sitting" in lines[0]
     # What is others' stays, with the person taken out of it.
     assert [one["note"] for one in after["sittings"]] == ["for [erased]"]
     (letter,) = after["letters"]

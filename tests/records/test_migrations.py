@@ -15,15 +15,23 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
-from sqlalchemy import Connection, create_engine, inspect, text
+from sqlalchemy import Connection, create_engine, inspect, select, text
 
 from heelball.errors import RecordsError
 from heelball.records import migrating
+from heelball.records.changes import list_changes_of_wearer, undo
+from heelball.records.checking import flaws
 from heelball.records.copying import copy_file
+from heelball.records.found import rows_of
+from heelball.records.readings import list_readings
 from heelball.records.schema import metadata
+from heelball.records.sheets import add_sheet, find_picture
+from heelball.records.sittings import list_sittings
 from heelball.records.store import Records, open_records
 from heelball.records.values import Author
 from heelball.records.wearers import add_wearer, find_by_code
+from tests.records.filling import LINE, PICTURE, fill
+from tests.records.older import make_older, rows_before_sheets
 
 LATER = '''
 """A later schema, for the tests alone."""
@@ -164,6 +172,42 @@ def drop_later(records: Records) -> None:
         with records.writing() as conn:
             conn.execute(text("ALTER TABLE makers DROP COLUMN gone"))
             conn.execute(text("UPDATE alembic_version SET version_num = '0002'"))
+
+
+def test_filled_records_from_before_sheets_come_up_with_all_that_is_in_them(
+    records: Records, author: Author, now: datetime, tmp_path: Path, request: pytest.FixtureRequest
+):
+    filled = fill(records, author)
+    rows = rows_before_sheets(records)
+    address = str(tmp_path / "older.sqlite3")
+    engine = create_engine(f"sqlite:///{address}")
+    if records.path is None:
+        server: Any = request.getfixturevalue("postgresql_server")
+        address = server.new_address()
+        engine = create_engine(address.replace("://", "+psycopg://"))
+    make_older(engine, rows)
+    engine.dispose()
+    migrated = open_records(address, create=False, now=now)
+    try:
+        with migrated.reading() as conn:
+            assert differing(conn) == []
+            kept = {table.name: rows_of(conn, select(table)) for table in metadata.sorted_tables}
+            assert list(flaws(conn)) == []
+        assert kept.pop("sheets") == []
+        assert [row.pop("sheet_id") for row in kept["readings"]] == [None] * 10
+        assert {name: sorted(found, key=str) for name, found in kept.items()} == {
+            name: sorted(found, key=str) for name, found in rows.items()
+        }
+        # What was done before can be taken back still, and a sheet be kept.
+        with migrated.writing() as conn:
+            (last, *_) = list_changes_of_wearer(conn, filled.other)
+            undo(conn, last.id, by=author)
+            assert list_readings(conn, filled.other)[-1].withdrawn_at is not None
+            (sitting,) = list_sittings(conn, filled.wearer)
+            sheet = add_sheet(conn, sitting.id, "left", LINE, agreed=True, picture=PICTURE, by=author)
+            assert find_picture(conn, sheet.id) == PICTURE
+    finally:
+        migrated.close()
 
 
 def test_opening_records_of_this_schema_makes_no_copy(kept: Records, now: datetime):

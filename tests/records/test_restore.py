@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
+from sqlalchemy import create_engine
 
 from heelball.errors import RecordsError
 from heelball.records import migrating, restore
@@ -29,6 +30,7 @@ from heelball.work.records_erase import erase
 from heelball.work.records_export import export
 from heelball.work.records_import import bring_in
 from tests.records.filling import CODES, NAMES, fill, leave_residue
+from tests.records.older import make_older, rows_before_sheets
 
 RESTORER = Path(__file__).with_name("restorer.py")
 
@@ -320,6 +322,21 @@ def test_an_older_schema_is_migrated_with_its_copy(
     assert done.migrated_copy.is_file()
     with closing(sqlite3.connect(path)) as file:
         assert file.execute("SELECT version_num FROM alembic_version").fetchone() == ("9002",)
+
+
+def test_who_was_erased_does_not_come_back_with_a_backup_from_before_sheets(
+    path: Path, now: datetime, tmp_path: Path
+):
+    records = open_records(path, now=now)
+    rows = rows_before_sheets(records)
+    records.close()
+    engine = create_engine(f"sqlite:///{tmp_path / 'older.sqlite3'}")
+    make_older(engine, rows)
+    engine.dispose()
+    erase(path, CODES[0], now=now)
+    done = restore.restore(path, tmp_path / "older.sqlite3", now=now)
+    assert (done.erased_again, done.migrated_copy is not None) == (1, True)
+    assert codes(path, now) == ["W2"]
 
 
 @pytest.mark.parametrize("every", [FEW, pytest.param(1, marks=pytest.mark.slow)])

@@ -39,6 +39,8 @@ def test_what_the_bench_writes_is_sound(records: Records, author: Author):
         ("lasts", "widths", "B", "widths as in a last file"),
         ("advice", "rows", [["10"]], "pairs of gauge reading"),
         ("readings", "version", 0, "1 or more"),
+        ("sheets", "made_at", "noon", "a time with its zone"),
+        ("sheets", "line", ["x"], "a table of fields"),
         ("health_answers", "consented_at", "yes", "a time with its zone"),
         ("drafts", "fields", ["x"], "a table of fields"),
     ],
@@ -80,6 +82,33 @@ def test_readings_that_name_the_wrong_one_are_told(records: Records, author: Aut
     assert sorted(line.split(":")[0] for line in lines) == sorted(
         f"readings {row['id']}" for row in (mine[3], mine[4], others[0])
     )
+
+
+def test_sheets_of_another_foot_sitting_or_wearer_are_told(records: Records, author: Author):
+    filled = fill(records, author)
+    readings, sheets = schema.readings, schema.sheets
+    with records.writing() as conn:
+        mine, others = (
+            rows_of(conn, select(readings).where(readings.c.wearer_id == one).order_by(readings.c.number))
+            for one in (filled.wearer, filled.other)
+        )
+        for row, values in (
+            (mine[0], {"sheet_id": mine[5]["sheet_id"]}),
+            (others[5], {"sheet_id": mine[5]["sheet_id"]}),
+        ):
+            conn.execute(readings.update().where(readings.c.id == row["id"]).values(values))
+        conn.execute(sheets.update().values(sitting_id=mine[0]["sitting_id"]))
+    lines = set(found(records))
+    other = others[6]["sheet_id"]
+    assert lines == {
+        f"readings {mine[0]['id']}: a sheet of another foot or sitting; wanted one of the same",
+        f"readings {others[5]['id']}: a sheet of another wearer; wanted one of the same",
+        *(
+            f"readings {row['id']}: a sheet of another foot or sitting; wanted one of the same"
+            for row in others[5:]
+        ),
+        f"sheets {other}: a sitting of another wearer; wanted one of the same",
+    }
 
 
 def test_rows_that_name_nothing_are_told(records: Records, author: Author):
