@@ -121,6 +121,14 @@ def test_bent(good):
     assert reason(good, {0: (6, 4), 5: (-5, 5), 6: (5, -6), 11: (-6, 3)}) == "bent"
 
 
+@pytest.mark.parametrize("bend", [0.25, -0.25])
+def test_a_bulge_beyond_any_lens_is_a_bent_sheet(bend):
+    shot = evolve(GOOD, bend=bend)
+    with pytest.raises(Refused, match="bulges") as refused:
+        checked(photographed(PAGES, shot))
+    assert refused.value.reason == "bent"
+
+
 def test_one_marker_that_is_off_is_no_bent_sheet(good):
     checked(good, {4: (12, 9)})
 

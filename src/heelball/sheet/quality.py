@@ -18,6 +18,9 @@ FEWEST_PX_PER_MM: Final = 3.0
 MOST_TILT_DEG: Final = 40.0
 #: How far the markers may be off the plane, root mean square [mm].
 MOST_OFF_PLANE: Final = 0.35
+#: How far a telephone's lens may bend what stands at the picture's corner, in parts of its distance from
+#: the middle: judged, thrice what sound pictures show. Beyond it a bulging sheet was taken for the lens.
+MOST_LENS_BEND: Final = 0.12
 
 # Judged: an edge smeared by this standard deviation [mm] leaves a pencil line of half a millimetre
 # a third of its contrast and hides a doubled one.
@@ -88,6 +91,8 @@ def check_quality(grey: Grey, plane: Plane, corners: dict[int, Array], pages: tu
             f"{MOST_OFF_PLANE:.2f} mm is the most that can be measured on.",
             _FLAT,
         )
+    if abs(sum(plane.lens)) > MOST_LENS_BEND:
+        raise Refused("bent", "The sheet bulges: it does not lie flat.", _FLAT)
 
 
 def smear_mm(grey: Grey, plane: Plane, corners: dict[int, Array], pages: tuple[Page, ...]) -> float:
