@@ -175,18 +175,22 @@ def _runs(layers: _Float, limit: float) -> tuple[Array, Array]:
 
 
 def _apart(strokes: list[_Stroke]) -> list[_Stroke]:
-    """Return the strongest of the strokes that stand close together, strongest first.
+    """Return one of the strokes that stand close together, the strongest first.
 
-    It meets the line where the one among them does that follows the ink: the strongest may slant
-    toward where a joint is likely.
+    They are one stroke at several slants. It meets the line where the one among them does that
+    follows the ink; the strongest may slant toward where a joint is likely.
     """
     kept: list[_Stroke] = []
-    left = sorted(strokes, key=lambda one: -one.weight)
+    left = strokes
     while left:
-        same = [one for one in left if abs(one.at - left[0].at) * _STEP <= _APART]
-        kept.append(evolve(left[0], at=max(same, key=lambda one: one.length * one.ink).at))
-        left = [one for one in left if abs(one.at - left[0].at) * _STEP > _APART]
-    return kept
+        follows = max(left, key=lambda one: one.length * one.ink)
+        near = [abs(one.at - follows.at) * _STEP <= _APART for one in left]
+        strongest = max(
+            (one for one, same in zip(left, near, strict=True) if same), key=lambda one: one.weight
+        )
+        kept.append(evolve(strongest, at=follows.at))
+        left = [one for one, same in zip(left, near, strict=True) if not same]
+    return sorted(kept, key=lambda one: -one.weight)
 
 
 def _the_one(strokes: list[_Stroke], side: str) -> _Stroke:
