@@ -128,7 +128,8 @@ def _said(change: Change) -> str:
     row = change.after or change.before or {}
     name = _named(change.table_name, row)
     if change.table_name in ("sittings", "sheets") and None in (change.before, change.after):
-        return f"{called}{name} {'written down' if change.before is None else 'taken out'}"
+        more = ", picture kept" if change.before is None and row.get("agreed") else ""
+        return f"{called}{name} {'written down' if change.before is None else 'taken out'}{more}"
     if change.before is None:
         kind = row.get("kind")
         more = f", a {kind}" if kind in ("repeat", "correction") else ""
@@ -152,7 +153,7 @@ def _named(table: str, row: Mapping[str, Any]) -> str:
     if table in ("pairs", "try_ons"):
         return f": {row['size']} {row.get('width') or ''}".rstrip()
     if table == "sheets":
-        return f" of the {row['foot']} foot" + (", picture kept" if row["agreed"] else "")
+        return f" of the {row['foot']} foot"
     if table == "sittings":
         return f" of {day_text(datetime.fromisoformat(row['at']).date())}"
     return ""
