@@ -9,10 +9,11 @@ from heelball.foot.reading import Load
 from heelball.sheet.values import Circumstances, Tool
 from heelball.units import parse_length
 
-#: What may be told: lowest and highest [mm; % for the card].
+#: What may be told: lowest and highest [mm; % for the card]. A bar of half or twice its length is of a
+#: print that is refused for its scale; beyond, the figure is of another unit.
 BOUNDS: Final = {
-    "bar_along": (120.0, 180.0),
-    "bar_across": (120.0, 180.0),
+    "bar_along": (75.0, 300.0),
+    "bar_across": (75.0, 300.0),
     "card": (80.0, 115.0),
     "girth": (150.0, 350.0),
     "instep": (150.0, 350.0),
