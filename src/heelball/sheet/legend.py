@@ -95,7 +95,11 @@ def printed_areas(page: Page) -> list[Array]:
     strokes = [*legend.strokes, *([] if legend.arrow is None else [legend.arrow])]
     areas += [_around(stroke) for stroke in strokes]
     if legend.code is not None:
-        areas.append(Words("", SMALLEST_PT, legend.code).area())
+        left, top, width, height = legend.code
+        rim = _FRAME_RIM
+        areas.append(
+            Words("", SMALLEST_PT, (left - rim, top - rim, width + 2 * rim, height + 2 * rim)).area()
+        )
     return areas
 
 
@@ -107,6 +111,9 @@ def _around(stroke: Array, half: float = 3.0) -> Array:
         [stroke[0] - out - aside, stroke[0] - out + aside, stroke[1] + out + aside, stroke[1] + out - aside]
     )
 
+
+# Half of the frame's stroke, and a little [mm].
+_FRAME_RIM: Final = 0.4
 
 # One page, right foot: what differs between the papers [mm].
 _CODE: Final[dict[Paper, Box]] = {"a4": (172.0, 36.0, 31.0, 18.0), "letter": (176.0, 36.0, 34.0, 18.0)}
