@@ -29,6 +29,7 @@ def test_the_sheet_is_printed_for_the_feet_as_they_are_known(bench: Bench, url: 
 
     pdf = printed()
     text = "".join(page.get_text() for page in pdf)
+    assert text.count("W41") >= 3, "a foot's page each, and the page of proof"
     assert "Quernby" not in text
     assert tuple(round(side) for side in pdf[0].rect[2:]) == (595, 842)
     pages = len(pdf)

@@ -163,7 +163,7 @@ def _seen(asked: AskedSheet) -> SeenSheet:
         readings.append(
             reading if asked.ticks is None else _near(with_ticks(reading, *asked.ticks), asked.ticks)
         )
-    _of_one_drawing(readings)
+    _of_one_foot(readings)
     reading = together(readings) if several else readings[0]
     line = sheet_line(reading, girth=asked.girth, instep=asked.instep)
     if several:
@@ -188,18 +188,11 @@ def _near(reading: SheetReading, wanted: tuple[float, float]) -> SheetReading:
     return reading
 
 
-def _of_one_drawing(readings: Sequence[SheetReading]) -> None:
-    """Refuse photographs of two sheets, or that contradict each other."""
-    from heelball.sheet.combining import combined
-
-    feet = [one.foot for one in readings]
-    if len(set(feet)) > 1:
+def _of_one_foot(readings: Sequence[SheetReading]) -> None:
+    """Refuse photographs of both feet's sheets."""
+    first, last = readings[0].foot, readings[-1].foot
+    if first != last:
         raise PhotographError(
-            f"This is the {feet[-1]} foot's sheet, and the one looked at is the {feet[0]} foot's.",
+            f"This is the {last} foot's sheet, and the one looked at is the {first} foot's.",
             "Read it by itself.",
-        )
-    both = combined([one.drawn_round for one in readings])
-    if not both.agree:
-        raise PhotographError(
-            " ".join(both.remarks), "They are of two drawings, or one of them is wrong: leave one out."
         )

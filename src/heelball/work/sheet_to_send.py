@@ -48,13 +48,15 @@ def sheets_for(records: Records, wearer_id: str) -> SheetsKnown:
     return SheetsKnown(longest, two)
 
 
-def sheet_to_send(records: Records, wearer_id: str, wanted: SheetWanted) -> bytes:
-    """Return the sheet for a kept wearer as PDF.
+def sheet_to_send(records: Records, wearer_id: str, code: str, wanted: SheetWanted) -> bytes:
+    """Return the sheet for a kept wearer as PDF, with the code on it and never the name.
 
     Parameters
     ----------
     records, wearer_id
         Whose sheet.
+    code
+        The wearer's code.
     wanted
         Which sheet; where no length is told, the feet as they are known choose.
 
@@ -69,4 +71,4 @@ def sheet_to_send(records: Records, wearer_id: str, wanted: SheetWanted) -> byte
     if length is None:
         length = longest_of(wearer_as_kept(records, wearer_id), wanted.feet)
     two = two_pages_for(wanted.paper, length, "foot_length")
-    return sheet_pdf(wanted.paper, wanted.feet, two=two)
+    return sheet_pdf(wanted.paper, wanted.feet, two=two, code=code)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Depends
@@ -63,8 +64,9 @@ def print_sheet(request: Request, id: str, form: Sent) -> Response:
     """Set the sheet for a wearer: the feet as they are known choose one page a foot or two."""
     # Posted, so that no length of a foot stands in an address.
     records = request.app.state.records
+    kept = wearer_changes.find(records, id)
     try:
-        content = sheet_to_send(records, id, read_wanted(typed(form), _units(request)))
+        content = sheet_to_send(records, id, kept.code, read_wanted(typed(form), _units(request)))
     except InputError as wrong:
         beside_fields(form, wrong, _PRINTED, "foot_length")
         return _asked(request, id, printing=form)
@@ -111,7 +113,7 @@ def _asked(
         sheets=sheet_kept.list_sheets(records, id),
         left=left,
         missing=_missing(),
-        longest=None if known.longest is None else length_text(round(known.longest), units),
+        longest=None if known.longest is None else length_text(ceil(known.longest), units),
         two=known.two,
         day=day_of,
         back=f"/wearers/{id}/sheet",
