@@ -237,6 +237,26 @@ def test_a_slip_is_asked_about(kind: SlipKind, meant: Reading, said: str) -> Non
     assert asked == f"Was right length 10 on gauge-men {said}? Odds 12 to 1 for it."
 
 
+@pytest.mark.parametrize(
+    ("kind", "feet", "asked"),
+    [
+        ("left-for-right", "left right", "Were the left and the right foot's sheets exchanged?"),
+        ("seated", "left", "Was the left foot's sheet taken seated?"),
+        ("seated", "left left", "Were the left foot's sheets taken seated?"),
+        ("seated", "left right", "Were both feet's sheets taken seated?"),
+    ],
+)
+def test_sheets_are_asked_about_whole(kind: SlipKind, feet: str, asked: str) -> None:
+    sheets = tuple(
+        Reading(foot, what, "mm", "100", method="sheet", sd_mm=1.0, shared_errors=((f"sheet {i}", 1.0),))  # type: ignore[arg-type]
+        for i, foot in enumerate(feet.split())
+        for what in ("length", "ball", "breadth")
+    )
+    typed = Reading("left", "length", "mm", "270", method="ruler")
+    which = tuple(range(1, 1 + len(sheets)))
+    assert slip_question(Slip(which, kind, 12.3, sheets), [typed, *sheets]) == f"{asked} Odds 12 to 1 for it."
+
+
 def test_a_letter_speaks_of_lasts_and_labels_only() -> None:
     silent = Last("K2", "Kestrel Bench", "us-men", LAST.labels, terms=Terms(publishes_advice=False))
     open_handed = Last("K3", "Kestrel Bench", "us-men", LAST.labels, terms=Terms(publishes_advice=True))

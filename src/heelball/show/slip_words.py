@@ -31,9 +31,23 @@ def slip_question(slip: Slip, readings: Sequence[Reading]) -> str:
         All readings of the wearer, in file order.
     """
     written = [readings[i] for i in slip.readings]
+    if all(reading.shared_errors for reading in written):
+        return f"{_of_sheets(slip, written)}? {odds_text(slip.odds)}."
     said = _listed(written)
     verb = "Was" if len(written) == 1 else "Were"
     return f"{verb} {said} {_meant(slip)}? {odds_text(slip.odds)}."
+
+
+def _of_sheets(slip: Slip, written: Sequence[Reading]) -> str:
+    """Return what is asked of whole sheets, whose readings were drawn as one."""
+    if slip.kind == "left-for-right":
+        return "Were the left and the right foot's sheets exchanged"
+    # A foot has one length on each of its sheets.
+    feet = [reading.foot for reading in written if reading.what == "length"]
+    if len(feet) == 1:
+        return f"Was the {feet[0]} foot's sheet {_meant(slip)}"
+    whose = "both feet's" if len(set(feet)) > 1 else f"the {feet[0]} foot's"
+    return f"Were {whose} sheets {_meant(slip)}"
 
 
 def _meant(slip: Slip) -> str:
