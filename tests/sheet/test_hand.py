@@ -87,8 +87,15 @@ def test_a_gap_makes_less_sure_what_is_measured_there_and_nothing_else():
     np.testing.assert_allclose(more[:3], 0, atol=1e-12)
 
 
-def test_a_doubled_line_is_less_sure():
-    assert (sd(foot(of=line(spread=1.0))) > sd(foot()))[[0, 3]].all()
+@pytest.mark.parametrize(("tool", "one"), [("pencil", 0.43), ("pen", 0.39), ("felt-pen", 0.65), (None, 0.43)])
+def test_a_doubled_line_is_less_sure_by_half_its_distance_and_a_single_stroke_not_at_all(tool, one):
+    told = evolve(PROVEN, tool=tool)
+    plain = foot(told).cov
+    np.testing.assert_allclose(foot(told, of=line(spread=one)).cov, plain)
+    # Two strokes 1.6 mm apart: 0.8 to either side of their middle.
+    doubled = foot(told, of=line(spread=float(np.hypot(one, 0.8)))).cov
+    assert doubled[0, 0] - plain[0, 0] == pytest.approx(0.8**2)
+    assert doubled[3, 3] - plain[3, 3] == pytest.approx(2 * 0.8**2)
 
 
 def test_another_photograph_shares_all_but_what_reading_adds():

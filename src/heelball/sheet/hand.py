@@ -84,7 +84,7 @@ def foot_of(
     mean = drawing.values[_MEASURES] - _drawn_outside(told, numbers, round_heel=round_heel)
     causes = [
         *_common_causes(told, numbers, round_heel=round_heel),
-        *_causes_in_places(drawing, line, ticks, numbers),
+        *_causes_in_places(drawing, line, ticks, told, numbers),
     ]
     hand_cov = _covariance(causes)
     if calibration is not None:
@@ -141,11 +141,11 @@ def _tick_causes(numbers: dict[str, Any]) -> list[Array]:
 
 
 def _causes_in_places(
-    drawing: Drawing, line: DrawnLine, ticks: Ticks, numbers: dict[str, Any]
+    drawing: Drawing, line: DrawnLine, ticks: Ticks, told: Circumstances, numbers: dict[str, Any]
 ) -> list[Array]:
     """Return what moves the line in one place: its waver, a gap there, a tick beside its joint."""
     places = _places(drawing, line)
-    waver = np.hypot(numbers["waver_sd"], line.spread)
+    waver = np.hypot(numbers["waver_sd"], _doubled(line, told, numbers))
 
     def in_gap(away: float) -> float:
         return float(np.hypot(waver, numbers["gap_share"] * away))
@@ -161,6 +161,15 @@ def _causes_in_places(
     if line.closed:
         causes.append(waver * _FROM_HEEL)
     return causes
+
+
+def _doubled(line: DrawnLine, told: Circumstances, numbers: dict[str, Any]) -> float:
+    """Return how far two lines lie to either side of their middle [mm]: 0 where one was drawn.
+
+    One stroke is as wide as it is, wherever its middle goes: only what is seen beyond that counts.
+    """
+    one = numbers["stroke_spread"][told.tool or "pencil"]
+    return float(np.sqrt(max(line.spread**2 - one**2, 0.0)))
 
 
 def _axis_length(drawing: Drawing) -> float:
