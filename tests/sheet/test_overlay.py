@@ -74,6 +74,24 @@ def test_the_plan_has_toes_up_and_each_foot_as_it_stands(scale, inner_is):
     assert plan.mm_per_px == pytest.approx(scale / 1.75, rel=1e-3)
 
 
+@pytest.mark.parametrize("scale", [0.97, 1.05])
+def test_the_plan_shows_the_paper_under_the_line(scale):
+    """Where the layout has black squares, the picture is dark."""
+    plan = plan_picture(was_read(scale))
+    grey = decoded(plan.png).mean(axis=2)
+    page = was_read(scale).seen.pages[0]
+    dark = []
+    for marker in page.markers:
+        rows, columns = at(plan, page.frame.to_foot(marker.corners) * scale)
+        if min(rows.min(), columns.min()) < 0 or rows.max() >= plan.height or columns.max() >= plan.width:
+            continue
+        inside = np.zeros(grey.shape, np.uint8)
+        cv2.fillConvexPoly(inside, np.stack([columns, rows], axis=1).astype(np.int32), 1)
+        dark.append(float(np.quantile(grey[inside > 0], 0.6)))
+    assert len(dark) > 4
+    assert max(dark) < 0.5 * np.median(grey)
+
+
 def test_a_moved_tick_is_drawn_where_it_was_moved_to():
     reading = was_read()
     moved = with_ticks(reading, reading.seen.ticks.inner[0] + 14.0, reading.seen.ticks.outer[0])
