@@ -18,7 +18,8 @@ from heelball.sheet.proof import GLUED, STRIP_WIDTH, proof
 if TYPE_CHECKING:
     from types import ModuleType
 
-_TEMPLATES: Final = Path(__file__).parent
+#: What the sheet is set from, with `sheet_told` as its input ``told``.
+TEMPLATE: Final = Path(__file__).parent / "sheet.typ"
 # An archival file that can be listened to.
 _STANDARDS: Final = ["a-2a", "ua-1"]
 
@@ -47,16 +48,11 @@ def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False, code: st
         Where a page cannot be set.
     """
     typst = _typst()
-    told = {
-        "title": "A sheet to measure feet by",
-        "howto": _howto(paper, two=two),
-        "proof": _proof(paper, feet, code, two=two),
-        "feet": [_foot_page(page, code) for foot in feet for page in pages_of(paper, foot, two=two)],
-    }
+    told = sheet_told(paper, feet, two=two, code=code)
     try:
         pdf: bytes = typst.compile(
-            _TEMPLATES / "sheet.typ",
-            root=_TEMPLATES,
+            TEMPLATE,
+            root=TEMPLATE.parent,
             ignore_system_fonts=True,
             sys_inputs={"told": json.dumps(told)},
             pdf_standards=_STANDARDS,
@@ -65,6 +61,22 @@ def sheet_pdf(paper: Paper, feet: Sequence[Foot], *, two: bool = False, code: st
     except typst.TypstError as error:
         raise InternalFault(f"The sheet cannot be set: {error}") from None
     return pdf
+
+
+def sheet_told(paper: Paper, feet: Sequence[Foot], *, two: bool = False, code: str = "") -> dict[str, Any]:
+    """Return what the template is told: every mark's place, and the words.
+
+    Parameters
+    ----------
+    paper, feet, two, code
+        As for `sheet_pdf`.
+    """
+    return {
+        "title": "A sheet to measure feet by",
+        "howto": _howto(paper, two=two),
+        "proof": _proof(paper, feet, code, two=two),
+        "feet": [_foot_page(page, code) for foot in feet for page in pages_of(paper, foot, two=two)],
+    }
 
 
 def _typst() -> ModuleType:
