@@ -132,6 +132,33 @@ def test_proof_and_instructions_take_a_page_each_and_stay_on_the_paper(paper, tw
             assert pymupdf.Rect(span["bbox"]) in pymupdf.Rect(10, 10, width - 10, height - 10), span["text"]
 
 
+# What a wearer must be told, and what the fitter must be; the words may change, not that they are there.
+TOLD = {
+    "How to draw": (
+        "hard floor", "100 %", "fold here", "kneels at the side", "pencil upright", "touching the foot",
+        "joint behind the big toe", "joint behind the little toe", "short tick", "ball joints", "instep",
+        "Step off", "flat", "straight above", "all black squares", "lamp not behind you", "flash off", "Alone?",
+        "drawn alone", "± of the answer is doubled", "kept only while it is read", "wound", "numb feet",
+        "diabetes", "clinician first",
+    ),
+    "Proof of scale": (
+        "your code, never your name", "day and time", "sock", "both feet", "that foot", "seated", "pencil",
+        "pen", "felt pen", "at a wall", "free", "drawn alone", "glue here", "ruler", "without a name",
+        "Take it away before you photograph", "may be kept",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("paper", "two"), KINDS)
+def test_the_wearer_is_told_and_asked_what_the_reading_needs(paper, two):
+    pages = [" ".join(page.get_text().split()) for page in pymupdf.open(stream=pdf(paper, two))]
+    for title, needed in TOLD.items():
+        (text,) = (page for page in pages if title in page)
+        assert [words for words in needed if words not in text] == []
+        if title == "Proof of scale":
+            assert ("four edges" in text) is not two
+
+
 def spans(page):
     return [
         span
