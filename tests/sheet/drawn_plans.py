@@ -7,13 +7,14 @@ from typing import Any, Final
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 from attrs import evolve, frozen
 
 from heelball.sheet.drawing import measure
 from heelball.sheet.ink import Ink, ink_of
 from heelball.sheet.line import find_line
 from heelball.sheet.ticks import find_ticks
-from heelball.sheet.values import Array, Drawing, DrawnLine, Plan, Ticks, Tool
+from heelball.sheet.values import Array, Drawing, DrawnLine, Mask, Plan, Ticks, Tool
 from tests.sheet.photographs.hand import Drawn, Manner, Stroke, drawn_round, set_down
 from tests.sheet.photographs.outlines import random_foot
 
@@ -25,7 +26,7 @@ _FROM: Final = np.array([-15.0, -85.0])
 _TO: Final = np.array([322.0, 85.0])
 _TOOLS: Final[tuple[Tool, ...]] = ("pencil", "pencil", "pen", "felt-pen")
 
-_Float = np.ndarray[Any, np.dtype[np.float32]]
+_Float = npt.NDArray[np.float32]
 #: What lies or is drawn on the paper beside line and ticks: the picture in, the picture out.
 Thing = Callable[[_Float], _Float]
 
@@ -155,7 +156,7 @@ def _inked(strokes: Sequence[Stroke], chance: np.random.Generator) -> _Float:
     return np.asarray(np.clip(np.maximum(pencil * tooth, pen) / 255.0, 0.0, 0.95), np.float32)
 
 
-def _print(picture: _Float, free: np.ndarray[Any, np.dtype[np.bool_]]) -> None:
+def _print(picture: _Float, free: Mask) -> None:
     """Print the heel edge and the axis' dashes, where nothing drawn can be told from them."""
     axis, edge = _row(0.0), _column(0.0)
     picture[axis - 1 : axis + 1, edge::12] = 60.0
@@ -164,13 +165,15 @@ def _print(picture: _Float, free: np.ndarray[Any, np.dtype[np.bool_]]) -> None:
     free[axis - 120 : axis + 120, edge - 3 : edge + 4] = False
 
 
-def again(drawn: Drawn, moved: Sequence[float], *, mirrored: bool = False) -> tuple[Stroke, ...]:
+def again(drawn: Drawn, moved: npt.ArrayLike, *, mirrored: bool = False) -> tuple[Stroke, ...]:
     """Return a drawing's line, without its ticks, drawn once more [mm from the first]."""
     turn = np.array([1.0, -1.0 if mirrored else 1.0])
-    return tuple(evolve(stroke, points=stroke.points * turn + moved) for stroke in drawn.strokes[:-2])
+    return tuple(
+        evolve(stroke, points=stroke.points * turn + np.asarray(moved)) for stroke in drawn.strokes[:-2]
+    )
 
 
-def writing(at: Sequence[float], chance: np.random.Generator, long: float = 30.0) -> Stroke:
+def writing(at: npt.ArrayLike, chance: np.random.Generator, long: float = 30.0) -> Stroke:
     """Return a word of handwriting that begins at a point [mm]."""
     way = np.arange(0.0, long, 0.15)
     tall = np.interp(way, np.arange(0.0, long + 3.0, 3.0), chance.uniform(1.0, 2.5, int(long / 3) + 1))
@@ -205,3 +208,28 @@ def sock(at: Sequence[float]) -> Thing:
         return np.asarray(np.where(covered > 0, knit, picture), np.float32)
 
     return laid
+
+
+def gapped(drawn: Drawn, at: npt.ArrayLike, long: float) -> Drawn:
+    """Return a drawing with a gap in its line, about the point of it nearest to another [mm]."""
+    strokes = []
+    for stroke in drawn.strokes[:-2]:
+        way = np.r_[0.0, np.cumsum(np.hypot(*np.diff(stroke.points, axis=0).T))]
+        apart = np.hypot(*(stroke.points - np.asarray(at)).T)
+        if apart.min() > long:
+            strokes.append(stroke)
+            continue
+        middle = way[apart.argmin()]
+        strokes += [
+            evolve(stroke, points=stroke.points[piece])
+            for piece in (way <= middle - long / 2, way >= middle + long / 2)
+            if piece.sum() > 1
+        ]
+    return evolve(drawn, strokes=(*strokes, *drawn.strokes[-2:]))
+
+
+def side_point(drawn: Drawn, along: float, *, inner: bool) -> Array:
+    """Return the point of a drawing's line at a distance from the heel edge, on one side [mm]."""
+    tip = int(drawn.line[:, 0].argmax())
+    side = drawn.line[: tip + 1] if inner else drawn.line[tip:]
+    return np.asarray(side[int(np.abs(side[:, 0] - along).argmin())])

@@ -18,6 +18,11 @@ HALF_PRICE_SDS: Final = 4.0
 # Fine grain is smoothed away over this much [mm]: less than the width of a pencil's line.
 _GRAIN: Final = 0.3
 
+# The printed axis is a band no wider than this, and lies no farther aside than that, even on a second
+# page that is laid askew [mm].
+_AXIS_WIDE: Final = 2.6
+_AXIS_ASIDE: Final = 9.0
+
 _Float = npt.NDArray[np.float32]
 
 
@@ -28,7 +33,7 @@ class Ink:
     Parameters
     ----------
     values
-        Shape of the plan; 0 where nothing can be told.
+        Shape of the plan; 0 where nothing can be told; on the printed axis, what both sides of it say.
     noise
         Standard deviation where nothing is drawn.
     plan
@@ -64,9 +69,25 @@ def ink_of(plan: Plan) -> Ink:
     middle = float(np.median(sample)) if sample.size else 0.0
     noise = 1.4826 * float(np.median(np.abs(sample - middle))) if sample.size else 0.0
     around = cv2.blur(np.minimum(values, middle + 3 * noise), (8 * wide | 1, 8 * wide | 1))
-    values = np.maximum(values - around, 0)
-    values[~plan.free] = 0
-    return Ink(np.asarray(values, np.float32), max(noise, 1 / 512), plan)
+    told = np.asarray(np.maximum(values - around, 0), np.float32)
+    told[~plan.free] = 0
+    _carry_over_axis(told, plan)
+    return Ink(told, max(noise, 1 / 512), plan)
+
+
+def _carry_over_axis(values: _Float, plan: Plan) -> None:
+    """Take what the printed axis hides from either side of it: a line that crosses it goes on."""
+    first, last = (
+        round((aside - plan.across_from) * plan.px_per_mm) for aside in (-_AXIS_ASIDE, _AXIS_ASIDE)
+    )
+    free, ink = plan.free[first:last], values[first:last]
+    rows = np.arange(len(free))[:, None]
+    before = np.maximum.accumulate(np.where(free, rows, -len(free)), axis=0)
+    after = np.minimum.accumulate(np.where(free, rows, 2 * len(free))[::-1], axis=0)[::-1]
+    row, column = np.nonzero(~free & (after - before - 1 <= _AXIS_WIDE * plan.px_per_mm))
+    above, below = before[row, column], after[row, column]
+    share = (row - above) / (below - above)
+    ink[row, column] = (1 - share) * ink[above, column] + share * ink[below, column]
 
 
 def price_of(field: _Float, ink: Ink) -> _Float:

@@ -20,8 +20,6 @@ from heelball.sheet.whole import FARTHEST_END, LONGEST_GAP, check_gaps, check_he
 # line drawn there is stronger.
 _FOLD_COST: Final = 0.45
 _FOLD_HALF: Final = 32.0
-# On the printed axis nothing drawn is seen, so that there the fold would beat a line that crosses it.
-_AXIS_HALF: Final = 2.0
 _BEND: Final = 0.006
 
 # The second look: a strip along the first, points every half millimetre.
@@ -82,7 +80,7 @@ def _first_look(field: _Float, ink: Ink, around: Rays) -> npt.NDArray[np.intp]:
     """Return the row of each ray where the cheapest closed way crosses it."""
     cost = price_of(field, ink)
     along, across = np.abs(around.points[..., 0]), np.abs(around.points[..., 1])
-    fold = (along < 0.75 * max(1.0, around.step)) & (across > _AXIS_HALF) & (across < _FOLD_HALF)
+    fold = (along < 0.75 * max(1.0, around.step)) & (across < _FOLD_HALF)
     cost = np.where(fold, np.minimum(cost, _FOLD_COST), cost)
     cost *= around.lengths[:, None]
     return cheapest_ring(cost, bend=_BEND, widest_step=8)
