@@ -99,6 +99,25 @@ def test_the_picture_is_kept_only_where_the_wearer_agreed(quick: Bench, url: str
     assert quick.get(f"{url}/sheet/kept/{kept.id}.jpg").status_code == 404
 
 
+def test_a_picture_is_forgotten_for_good_and_what_holds_it_still_is_said(
+    quick: Bench, url: str, monkeypatch: pytest.MonkeyPatch
+):
+    quick.post(f"{send(quick, url, b'photo').url.path}/keep", {"agreed": "yes"})
+    [kept] = sheet_kept.list_sheets(quick.records, id_of(url))
+    forget = f"{url}/sheet/kept/{kept.id}/forget"
+    # Another's, or one that was changed since the page was loaded, is left alone.
+    assert quick.post(f"{new(quick, 'W42')}/sheet/kept/{kept.id}/forget", {"seen": "1"}).status_code == 404
+    assert quick.post(forget, {"seen": str(kept.version + 1)}).status_code == 409
+    assert quick.get(f"{url}/sheet/kept/{kept.id}.jpg").status_code == 200
+    monkeypatch.setattr(sheet_kept, "left_over", lambda *_: ["Backup Z still holds the picture."])
+    assert "Backup Z still holds the picture." in quick.post(forget, {"seen": str(kept.version)}).text
+    page = Page(quick.get(f"{url}/history"))
+    assert "picture taken out for good" in page.text
+    undo = [button.words for form in page.forms for button in form.buttons if "Undo" in button.words]
+    assert undo
+    assert not any("for good" in words for words in undo)
+
+
 def test_a_refused_picture_says_why_and_what_to_do_and_what_was_typed_stays(bench: Bench, url: str):
     refused = send(
         bench, url, b"no picture at all", tool="pen", load="seated", bar_along="149.5", alone="yes"
