@@ -138,8 +138,8 @@ TOLD = {
         "hard floor", "100 %", "fold here", "kneels at the side", "pencil upright", "touching the foot",
         "joint behind the big toe", "joint behind the little toe", "short tick", "ball joints", "instep",
         "Step off", "flat", "straight above", "all black squares", "lamp not behind you", "flash off",
-        "Alone?", "drawn alone", "± of the answer is doubled", "kept only while it is read", "wound", "numb feet",
-        "diabetes", "clinician first",
+        "Alone?", "drawn alone", "± of the answer is doubled", "kept only while it is read", "wound",
+        "numb feet", "diabetes", "clinician first",
     ),
     "Proof of scale": (
         "your code, never your name", "day and time", "sock", "both feet", "that foot", "seated", "pencil",
