@@ -11,7 +11,7 @@ from heelball.bench import static_files
 from heelball.bench.access_log import log, log_into
 from heelball.bench.headers import CONTENT_SECURITY_POLICY
 from heelball.bench.pages import home
-from heelball.errors import InputError, InternalFault, Problem, RecordsError
+from heelball.errors import InputError, InternalFault, MissingExtra, Problem, RecordsError
 from heelball.records.refused import Conflict, DiskFull, NotFound
 from tests.bench.conftest import Bench
 
@@ -108,6 +108,7 @@ def test_fault_becomes_a_sentence_and_tells_nothing(
             "Put the last backup back.",
         ),
         (InternalFault("inner words"), 500, "fault of ours"),
+        (MissingExtra("typst", "sheet"), 501, "pip install 'heelball[sheet]'"),
     ],
 )
 def test_errors_of_ours_are_told_in_their_own_words(
