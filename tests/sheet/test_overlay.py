@@ -123,6 +123,10 @@ def test_the_photograph_has_the_line_on_what_was_drawn(mirrored):
     assert picture.shape[:2] == grey.shape == (2000, 1500)
     red = reddish(picture)
     assert red.sum() > 2000
+    # But for what was drawn on it, it is the photograph.
+    bare = np.ptp(picture, axis=2) == 0
+    assert bare.mean() > 0.95
+    assert np.abs(picture[..., 0] - grey.astype(int))[bare].mean() < 1.0
     # Under the red the photograph is darker than beside it: there the pencil went.
     beside = cv2.dilate(red.astype(np.uint8), np.ones((25, 25), np.uint8)) > 0
     beside &= ~(cv2.dilate(red.astype(np.uint8), np.ones((9, 9), np.uint8)) > 0)

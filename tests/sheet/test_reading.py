@@ -12,10 +12,12 @@ import pytest
 from attrs import evolve
 from PIL import Image
 
-from heelball.errors import PhotographError
+from heelball.cli.main import run
+from heelball.errors import PhotographError, Problem
 from heelball.sheet.reading import SheetReading, read_photograph, together, with_ticks
 from heelball.sheet.values import Array, Circumstances, Grey, Refused
-from heelball.work.sheet_json import sheet_line
+from heelball.work.sheet_file import sheet_readings
+from heelball.work.sheet_json import refused_line, sheet_line
 from tests.sheet.photographs.definitions import measured
 from tests.sheet.posted import as_file, bars, pixels, places, posted, was_read, without_edges
 
@@ -224,6 +226,69 @@ def test_photographs_of_two_drawings_are_refused_together():
     assert "leave one out" in (refused.value.remedy or "")
 
 
+def test_the_command_tells_each_of_two_drawings_and_ends_with_5(tmp_path, capsys):
+    """Both are of a left foot: on Letter at 90 %, and on A4."""
+    files = []
+    for scale in (0.90, 0.97):
+        files.append(tmp_path / f"at{100 * scale:.0f}.jpg")
+        files[-1].write_bytes(posted(scale).content)
+    assert run(["sheet", "read", *map(str, files), "--json"]) == 5
+    told = capsys.readouterr()
+    lines = [json.loads(line) for line in told.out.splitlines()]
+    assert [line["photo"] for line in lines] == ["at90.jpg", "at97.jpg"]
+    assert not any("combined" in line for line in lines)
+    assert "do not agree" in told.err
+
+
+# --- the line of JSON
+
+
+def test_a_reading_is_one_line_with_all_that_was_asked_for():
+    line = sheet_line(was_read())
+    reading = was_read()
+    assert list(line)[:10] == [
+        "schema",
+        "photo",
+        "foot",
+        "axis_turn_deg",
+        "drawn",
+        "foot_mm",
+        "covariance",
+        "scale",
+        "quality",
+        "remarks",
+    ]
+    assert line["schema"] == "heelball/sheet-reading/1"
+    assert (line["photo"], line["foot"]) == ("posted", "left")
+    assert list(line["drawn"]) == ["length", "ball", "outer_ball", "breadth", "ball_line"]
+    np.testing.assert_allclose([*line["drawn"].values()], reading.drawing.values, atol=0.006)
+    assert list(line["foot_mm"]) == ["length", "ball", "outer_ball", "breadth"]
+    sds = [line["foot_mm"][what]["sd_mm"] for what in ("length", "ball", "breadth")]
+    cov = np.array(line["covariance"])
+    np.testing.assert_allclose(np.sqrt(np.diag(cov)), sds, atol=0.006)
+    np.testing.assert_allclose(cov, reading.drawn_round.cov[np.ix_([0, 1, 3], [0, 1, 3])], atol=1e-4)
+    assert set(line["scale"]) == {"mean", "sd", "witness"}
+    assert set(line["quality"]) == {"px_per_mm", "tilt_deg", "reprojection_mm"}
+    assert line["quality"]["tilt_deg"] == pytest.approx(14.0, abs=0.3)
+    # The core takes it as it is written.
+    problems: list[Problem] = []
+    readings = sheet_readings(json.loads(json.dumps(line)), "sheet.json, line 1", problems)
+    assert problems == []
+    assert [float(one.value) for one in readings] == pytest.approx(
+        [line["foot_mm"][what]["mean_mm"] for what in ("length", "ball", "breadth")]
+    )
+
+
+def test_a_refusal_is_one_line_with_its_reason_and_a_remedy():
+    with pytest.raises(Refused) as refused:
+        read_photograph(b"", "nothing.jpg", PENCIL)
+    line = refused_line("nothing.jpg", refused.value)
+    assert list(line) == ["schema", "photo", "refused"]
+    assert line["refused"]["reason"] == "not_a_picture"
+    assert line["refused"]["text"]
+    assert line["refused"]["remedy"]
+
+
 # --- reasons, in their order
 
 
@@ -278,7 +343,7 @@ def covered(grey: Grey) -> Grey:
 
 
 def dim(grey: Grey) -> Grey:
-    return np.asarray(cv2.convertScaleAbs(grey, alpha=0.16), np.uint8)
+    return np.asarray(cv2.convertScaleAbs(grey, alpha=0.2), np.uint8)
 
 
 Change = Callable[[Grey], Grey]
@@ -288,6 +353,7 @@ FAULTS: list[tuple[str, Change | None]] = [
     ("ticks", lambda grey: painted(grey, *tick_boxes())),
     ("outline_open", without_toes),
     ("print_scale", None),
+    ("dark", dim),
     ("blurred", smeared),
     ("too_small", small),
 ]
