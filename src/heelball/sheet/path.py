@@ -60,11 +60,11 @@ def cheapest_path(
 def cheapest_ring(cost: _Float, *, bend: float, widest_step: int) -> _Whole:
     """Return the row of the cheapest closed path in each column: the last is beside the first.
 
-    Where it passes the seam, a quarter of the way on either side settles; a round that begins and
-    ends there closes it.
+    Where it passes the seam, the halves on either side settle; a round that begins and ends there
+    closes it.
     """
-    quarter = max(len(cost) // 4, 1)
-    about = np.concatenate([cost[-quarter:], cost[:quarter]])
-    seam = int(cheapest_path(about, bend=bend, widest_step=widest_step)[quarter])
+    half = len(cost) // 2
+    about = np.roll(cost, half, axis=0)
+    seam = int(cheapest_path(about, bend=bend, widest_step=widest_step)[half])
     closed = np.concatenate([cost, cost[:1]])
     return cheapest_path(closed, bend=bend, widest_step=widest_step, start=seam, end=seam)[:-1]
