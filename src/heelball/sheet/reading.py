@@ -23,6 +23,7 @@ from heelball.sheet.plan import make_plan
 from heelball.sheet.plane import Plane, fit_plane
 from heelball.sheet.quality import check_quality
 from heelball.sheet.scale import line_on, scale_of, ticks_on, true_line, true_ticks
+from heelball.sheet.shape import check_shape
 from heelball.sheet.ticks import find_ticks
 from heelball.sheet.values import (
     Array,
@@ -136,7 +137,7 @@ def read_photograph(
     line = find_line(ink, pages[0].holds)
     ticks = find_ticks(ink, line)
     # On the print first: what is refused of a drawing is refused of it as it was drawn.
-    measure(line, ticks)
+    check_shape(measure(line, ticks))
     seen = SeenOnSheet(
         plan,
         plane,
