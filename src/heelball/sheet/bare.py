@@ -14,8 +14,9 @@ from attrs import asdict, evolve, field, frozen
 from heelball.errors import UsageError
 from heelball.foot.reading import Load
 from heelball.foot.vector import Foot
+from heelball.sheet.bare_heights import UNSURE, Unsure
 from heelball.sheet.bare_mask import find_outline
-from heelball.sheet.bare_measures import UNSURE, Measured, Unsure, check_seen, measure_bare
+from heelball.sheet.bare_measures import Measured, check_seen, measure_bare
 from heelball.sheet.edges import find_edges
 from heelball.sheet.layout import Page
 from heelball.sheet.markers import find_markers, the_sheet

@@ -13,14 +13,9 @@ import numpy as np
 import numpy.typing as npt
 from attrs import frozen
 
+from heelball.sheet.bare_heights import Unsure, edge_heights, joint_heights
 from heelball.sheet.values import Array, Mask, Refused
 
-#: Heights of the rim over the paper [mm] at shares of the length, on the inner and on the outer side;
-#: from the shared mesh (its widest rim as seen from above), rounded; a foot's own differ by the sd of
-#: `UNSURE`: judgement.
-SHARES: Final = np.array([0.0, 0.2, 0.4, 0.6, 0.7, 0.8, 0.92, 1.0])
-INNER_HEIGHTS: Final = np.array([26.0, 25.0, 25.0, 23.0, 20.5, 20.0, 14.0, 14.5])
-OUTER_HEIGHTS: Final = np.array([26.0, 25.0, 19.0, 15.5, 14.0, 11.0, 13.0, 14.5])
 #: From the line that leads from the heel's cap to the middle of the breadth to the foot's axis, toward
 #: the inner side [degrees]: on the shared mesh this leads to the second toe's tip.
 AXIS_TURN_DEG: Final = 2.43
@@ -46,11 +41,13 @@ _SHORTEST: Final = 120.0
 _SLENDEREST: Final = 0.30
 _BROADEST: Final = 0.50
 
-# Behind the toes' roots, a share of the length, a side that steps aside by more than so much in so
-# many mm is a leg's.
+# Behind the toes' roots, a share of the length, a side that bends outward in a corner does so where a
+# leg begins: its slope over so many mm changes by more than this. On feet it changes by up to 0.3.
 _ROOTS: Final = 0.77
-_STEP: Final = 4
-_STEEP: Final = 1.1
+_BEND_OVER: Final = 8
+_CORNER: Final = 0.5
+# In the corner between foot and leg the two run together for so many mm.
+_TOGETHER: Final = 4
 # And a side that grows broader by this up to the leg [mm] goes on behind it.
 _STILL_GROWS: Final = 0.5
 
@@ -66,30 +63,6 @@ _SEEN: Final = (
     "Photograph from beside the heel, a step away, the telephone at the height of a table or higher, so "
     "that the heel, both sides of the ball and all toes are seen."
 )
-
-
-@frozen
-class Unsure:
-    """What is not known of how the foot is seen, and is given with standard deviations.
-
-    Parameters
-    ----------
-    common, heel, toes, inner, outer
-        How much higher than the prior the rim is [mm]: all of it, and places of it.
-    turn_deg
-        Of the axis.
-    """
-
-    common: float = 0.0
-    heel: float = 0.0
-    toes: float = 0.0
-    inner: float = 0.0
-    outer: float = 0.0
-    turn_deg: float = 0.0
-
-
-#: Standard deviations of `Unsure`: judgement; no source.
-UNSURE: Final = Unsure(common=5.0, heel=5.0, toes=5.0, inner=6.0, outer=6.0, turn_deg=1.5)
 
 
 @frozen(eq=False)
@@ -145,13 +118,13 @@ def measure_bare(
     heel, toe = max(float(points[:, 0].min()), -2 * _HEEL_OFF), float(points[:, 0].max())
     axis = _Axis(0.0, heel, toe, 0.0, [])
     for _ in range(4):
-        true = _on_the_rim(points, lens, _heights(points, axis, unsure))
+        true = _at_height(points, lens, _heights(points, lens, axis, unsure))
         axis = _along_axis(true, axis.turn, unsure.turn_deg)
     ball = outer_ball = None
     if given is not None:
-        rims = np.array([INNER_HEIGHTS[4] + unsure.inner, OUTER_HEIGHTS[3] + unsure.outer]) + unsure.common
         along, _ = _directions(axis.turn)
-        ball, outer_ball = (_on_the_rim(given, lens, rims) @ along - axis.heel).tolist()
+        joints = _at_height(given, lens, joint_heights(axis.toe - axis.heel, unsure))
+        ball, outer_ball = (joints @ along - axis.heel).tolist()
     turn_deg = float(np.degrees(axis.turn))
     return Measured(axis.toe - axis.heel, axis.breadth, ball, outer_ball, turn_deg, points[axis.ends])
 
@@ -166,7 +139,8 @@ def check_seen(measured: Measured, lens: Array) -> None:
     """
     heel, toe, inner, outer = measured.seen
     length = measured.length
-    behind = float(_on_the_rim(heel[None], lens, INNER_HEIGHTS[:1])[0, 0])
+    whole = _Axis(np.radians(measured.turn_deg), float(heel[0]), float(toe[0]), 0.0, [])
+    behind = float(_at_height(heel[None], lens, _heights(heel[None], lens, whole, Unsure()))[0, 0])
     if abs(behind) > _HEEL_OFF:
         raise Refused(
             "outline_open",
@@ -201,28 +175,18 @@ def check_seen(measured: Measured, lens: Array) -> None:
         )
 
 
-def _on_the_rim(points: Array, lens: Array, heights: Array) -> Array:
+def _at_height(points: Array, lens: Array, heights: Array) -> Array:
     """Return where points seen on the paper's plane are, when they are so high over it."""
     return np.asarray(points + (lens[:2] - points) * (heights / lens[2])[:, None])
 
 
-def _heights(points: Array, axis: _Axis, unsure: Unsure) -> Array:
+def _heights(points: Array, lens: Array, axis: _Axis, unsure: Unsure) -> Array:
     along, inner = _directions(axis.turn)
-    at = np.clip((points @ along - axis.heel) / (axis.toe - axis.heel), 0.0, 1.0)
-    side = points @ inner
-    middle = np.interp(at, [0.0, 0.5, 1.0], [4.0, 0.0, 0.0])
-    to_inner = 1 / (1 + np.exp(-(side - middle) / 5.0))
-    inside = np.interp(at, SHARES, INNER_HEIGHTS) + unsure.inner * _hump(at)
-    outside = np.interp(at, SHARES, OUTER_HEIGHTS) + unsure.outer * _hump(at)
-    heights = to_inner * inside + (1 - to_inner) * outside + unsure.common
-    return np.asarray(
-        heights + unsure.heel * np.clip(1 - at / 0.2, 0, 1) + unsure.toes * np.clip((at - 0.86) / 0.06, 0, 1)
-    )
-
-
-def _hump(at: Array) -> Array:
-    """Return 1 at the ball and 0 at the heel and the toes' tips."""
-    return np.asarray(np.clip((at - 0.4) / 0.15, 0, 1) * np.clip((0.92 - at) / 0.06, 0, 1))
+    length = axis.toe - axis.heel
+    at = np.clip((points @ along - axis.heel) / length, 0.0, 1.0)
+    slopes = (points - lens[:2]) / lens[2]
+    to_both = np.stack([slopes @ along, slopes @ inner], axis=-1)
+    return edge_heights(at, points @ inner, to_both, length, unsure)
 
 
 def _along_axis(true: Array, turn: float, more_deg: float) -> _Axis:
@@ -276,8 +240,8 @@ def _rearmost(true: Array, at: Array) -> tuple[npt.NDArray[np.intp], int]:
 def _widest(at: Array, side: Array, fore: Mask, heel: float, length: float) -> int:
     """Return which point beyond half the length reaches farthest to a side, a leg beside it left out.
 
-    From the toes' roots backward a foot's side runs evenly; where what is seen steps aside, the leg
-    begins.
+    From the toes' roots backward a foot's side runs evenly; where what is seen turns outward in a
+    corner, the leg begins.
 
     Raises
     ------
@@ -287,19 +251,33 @@ def _widest(at: Array, side: Array, fore: Mask, heel: float, length: float) -> i
     bins = np.floor(at - heel).astype(int)
     reach = np.full(int(1.1 * length) + 2, -np.inf)
     np.maximum.at(reach, np.clip(bins[fore], 0, len(reach) - 1), side[fore])
-    leg = 0
-    for back in range(int(_ROOTS * length), int(_FORE * length), -1):
-        if reach[back - _STEP] - reach[back] > _STEP * _STEEP or not np.isfinite(reach[back]):
-            leg = back
-            break
-    # In the corner between foot and leg the two run together.
-    kept = np.nonzero(fore & (bins >= (leg + _STEP if leg else 0)))[0]
+    leg = _corner(reach, int(_FORE * length) + _BEND_OVER + 1, int(_ROOTS * length))
+    kept = np.nonzero(fore & (bins >= (0 if leg is None else leg + _TOGETHER)))[0]
     if not len(kept):
         raise Refused("outline_open", "The leg hides one side of the ball.", _SEEN)
     widest = int(kept[side[kept].argmax()])
-    if leg and reach[leg + 1 : leg + _STEP].max() > side[widest] + _STILL_GROWS:
+    if leg is not None and reach[leg + 1 : leg + _TOGETHER].max() > side[widest] + _STILL_GROWS:
         raise Refused("outline_open", "The leg hides one side of the ball.", _SEEN)
     return widest
+
+
+def _corner(reach: Array, start: int, end: int) -> int | None:
+    """Return where, from the toes backward, a side's reach at each mm turns outward in a corner."""
+    over = _BEND_OVER
+    bends = np.full(len(reach), -np.inf)
+    places = np.arange(start, end + 1)
+    ahead, here, behind = reach[places + over], reach[places], reach[places - over]
+    # What is farther aside than any foot is not looked at: a leg is, and begins before.
+    seen = np.isfinite(here) & np.isfinite(behind)
+    bends[places] = np.where(seen, (np.where(seen, behind - 2 * here, 0.0) + ahead) / over, np.inf)
+    corners = np.nonzero(bends > _CORNER)[0]
+    if not len(corners):
+        return None
+    # The corner itself is where it is sharpest, within what a bend is taken over.
+    first = int(corners[-1])
+    near = bends[first - over : first + 1]
+    near = np.where(np.isfinite(near), near, -1.0)
+    return first if near.max() < _CORNER else first - over + int(near.argmax())
 
 
 def _directions(turn: float) -> tuple[Array, Array]:

@@ -61,7 +61,7 @@ def main() -> int:
         if picture.width * picture.height > MOST_PIXELS:
             return 1
         exif = (picture.info.get("exif") or b"").removeprefix(b"Exif\0\0")[:_MOST_EXIF]
-        picture.load()
+        picture.load()  # type: ignore[no-untyped-call]
         out = sys.stdout.buffer
         out.write(ANSWER.pack(sys.argv[1].encode(), picture.width, picture.height, len(exif)))
         out.write(exif)
