@@ -7,7 +7,7 @@ from typing import Final
 
 from attrs import frozen
 
-from heelball.records import drafts, gauge_marks, readings, sittings, wearers
+from heelball.records import drafts, gauge_marks, readings, sheets, sittings, wearers
 from heelball.records.store import Records
 from heelball.records.values import Author, Draft, KeptReading, KeptWearer, Sitting
 from heelball.scales.size_scale import SizeScale
@@ -23,7 +23,7 @@ from heelball.work.draft_fields import (
     gauge_of,
 )
 from heelball.work.entry_checks import draft_reading, questions_beside, taken_before
-from heelball.work.keeping import core_mark, core_reading, standing
+from heelball.work.keeping import core_mark, core_reading, core_readings, standing
 
 #: What is said once of a sitting, with what is usual.
 SITTING: Final[Mapping[str, str]] = {
@@ -105,9 +105,11 @@ def look(records: Records, wearer_id: str, by: Author) -> Entering:
         draft = drafts.find_draft(conn, wearer_id)
         taken = readings.list_readings(conn, wearer_id)
         at = {one.id: one for one in sittings.list_sittings(conn, wearer_id)}
+        drawn = sheets.list_sheets(conn, wearer_id)
         marks = [core_mark(one) for one in gauge_marks.list_marks(conn)]
     fields = draft.fields
-    count = [(one, core_reading(one, at.get(one.sitting_id))) for one in standing(taken)]
+    counting = standing(taken)
+    count = list(zip(counting, core_readings(counting, at.values(), drawn), strict=True))
     asked_of = questions_beside(fields, count, marks, kept.population, fitter=fitter_of(fields, by))
     return Entering(
         kept=kept,

@@ -16,8 +16,8 @@ from heelball.work import last_file, wearer_file
 from heelball.work.documents import read_text
 from heelball.work.fields import shown
 
-#: The largest file of an export that is read [bytes].
-EXPORT_LIMIT: Final = 250_000_000
+#: The largest file of an export that is read [bytes]: a thousand pictures of sheets are in it.
+EXPORT_LIMIT: Final = 2_000_000_000
 #: More files than this in one folder are not looked through.
 MOST_FILES: Final = 20_000
 

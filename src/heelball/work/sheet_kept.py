@@ -51,8 +51,8 @@ def keep_sheet(
     Parameters
     ----------
     line
-        One object of ``heelball/sheet-reading/1``; the name of the photograph, which may be a
-        person's, is left out.
+        One object of ``heelball/sheet-reading/1``; the names of its photographs, which may be a
+        person's, are left out.
     agreed
         Whether the wearer agreed that the picture is kept.
     picture
@@ -75,7 +75,7 @@ def keep_sheet(
         find_wearer(conn, wearer_id)
         sitting = _sitting(conn, wearer_id, foot, load, by)
         kept = sheets.add_sheet(
-            conn, sitting.id, foot, {**line, "photo": ""}, agreed=agreed, picture=picture, by=by
+            conn, sitting.id, foot, _nameless(line), agreed=agreed, picture=picture, by=by
         )
         new = [_new(one, kept.id) for one in taken]
         add_readings(conn, sitting.id, new, seen_number=last_number(conn, wearer_id), by=by)
@@ -163,6 +163,14 @@ def _readings(line: Mapping[str, Any]) -> list[Reading]:
     if problems:
         raise InputError(problems)
     return taken
+
+
+def _nameless(line: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a line without the names of its photographs."""
+    nameless = {**line, "photo": ""}
+    if "photos" in line:
+        nameless["photos"] = []
+    return nameless
 
 
 def _new(reading: Reading, sheet_id: str) -> NewReading:
