@@ -16,6 +16,7 @@ from io import StringIO
 from pathlib import Path
 from typing import Any
 
+import polars
 import pytest
 from hypothesis import HealthCheck, Phase, example, given, settings
 from hypothesis import strategies as st
@@ -41,6 +42,7 @@ from heelball.records.store import Records, open_records
 from heelball.records.values import Author
 from heelball.records.wearers import change_wearer
 from tests.records.filling import NAMES, fill
+from tests.records.older import rows_before_sheets
 
 RESTORER = Path(__file__).with_name("restorer.py")
 
@@ -483,3 +485,38 @@ def test_a_csv_that_is_none_is_a_sentence(text: str, said: str):
     problems: list[Problem] = []
     as_csv.from_csv(text, "makers.csv", Bundle(), problems)
     assert [said in problem.found for problem in problems] == [True]
+
+
+@pytest.mark.parametrize("format_", FORMATS)
+def test_an_export_from_before_sheets_is_read(
+    two: tuple[Records, Records], author: Author, tmp_path: Path, format_: Format
+):
+    one, other = two
+    emptied(one)
+    emptied(other)
+    fill(one, author)
+    before = rows_before_sheets(one)
+    with one.writing() as conn:
+        conn.execute(delete(schema.readings).where(schema.readings.c.sheet_id.is_not(None)))
+        conn.execute(delete(schema.sheets))
+    export = take_out(one, tmp_path / "now", format_)
+    old = tmp_path / "old"
+    if format_ == "toml":
+        old.write_bytes(export["now"])
+    else:
+        old.mkdir()
+        for name, content in export.items():
+            (old / name).write_bytes(content)
+        (old / f"sheets.{format_}").unlink()
+        readings = old / f"readings.{format_}"
+        if format_ == "csv":
+            lines = [line.rpartition(",")[0] for line in readings.read_text().splitlines()]
+            readings.write_text("\n".join(lines) + "\n")
+        else:
+            polars.read_parquet(readings).drop("sheet_id").write_parquet(readings)
+    with other.writing() as conn:
+        merged = merge(conn, take_in(old), erased={})
+        kept = rows_of(conn, select(schema.readings))
+    assert merged.added["readings"] == 10
+    assert [row.pop("sheet_id") for row in kept] == [None] * 10
+    assert sorted(kept, key=str) == sorted(before["readings"], key=str)
