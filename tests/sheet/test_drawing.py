@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from heelball.sheet.drawing import AXIS_TURN_DEG, MOST_TURNED_DEG, measure
+from heelball.sheet.drawing import AXIS_TURN_DEG, measure
 from heelball.sheet.values import Array, Drawing, DrawnLine, Refused, Ticks
 from tests.sheet.drawn_plans import drawn_plan
 from tests.sheet.photographs.outlines import mesh_foot
@@ -44,7 +44,7 @@ def test_five_degrees_are_undone_where_the_page_would_cost_five_millimetres(angl
 def test_more_than_eight_degrees_are_refused() -> None:
     """By how far the foot's own axis stands from the printed one, either way."""
     own = turned(0.0).axis_turn_deg
-    for most in (-MOST_TURNED_DEG, MOST_TURNED_DEG):
+    for most in (-8.0, 8.0):
         turned(most * 0.98 - own)
         with pytest.raises(Refused) as refused:
             turned(most * 1.02 - own)

@@ -15,7 +15,6 @@ from heelball.sheet.hand import foot_of
 from heelball.sheet.layout import pages_of
 from heelball.sheet.scale import scale_of
 from heelball.sheet.values import Circumstances, Refused, Ticks
-from heelball.sheet.whole import FARTHEST_END, LONGEST_GAP, LONGEST_GAP_AT_TIP
 from tests.sheet.drawn_plans import (
     DrawnPlan,
     again,
@@ -31,6 +30,8 @@ from tests.sheet.drawn_plans import (
 
 #: The issue's limits on length, both ball lengths and breadth of the mean drawn line [mm].
 LIMITS = np.array([1.2, 1.2, 1.2, 1.5])
+#: The issue's: longest gap bridged, longest at the toe's tip, farthest end from the heel edge [mm].
+LONGEST_GAP, LONGEST_GAP_AT_TIP, FARTHEST_END = 12.0, 6.0, 15.0
 PLAIN: dict[str, Any] = {"tool": "pen", "on_wall": True, "gaps": 0, "doubled": 0.0, "faint": False}
 
 

@@ -11,11 +11,13 @@ from attrs import evolve
 
 from heelball.sheet.drawing import measure
 from heelball.sheet.line import find_line
-from heelball.sheet.ticks import FARTHEST_START, SHORTEST, find_ticks
+from heelball.sheet.ticks import find_ticks
 from heelball.sheet.values import Array, Refused, Ticks
 from tests.sheet.drawn_plans import HOLDS, DrawnPlan, drawing, drawn_plan, plan_of, side_point, writing
 from tests.sheet.photographs.hand import Drawn, Stroke
 
+#: How far from the line a tick may begin, and the shortest that is one [mm].
+FARTHEST_START, SHORTEST = 4.0, 3.5
 PLAIN: dict[str, Any] = {"tool": "pen", "on_wall": True, "gaps": 0, "doubled": 0.0, "faint": False}
 
 
