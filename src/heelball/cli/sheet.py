@@ -79,6 +79,9 @@ def print_(
 @click.option("--instep", type=float, metavar="MM", help="Round the instep, by the printed tape.")
 @click.option("--calibration", type=_FILE, metavar="FILE", help="What `sheet calibrate` wrote.")
 @click.option("--overlay", type=_FILE, metavar="FILE", help="Draw what was found over the photograph.")
+@click.option("--bare", is_flag=True, help="A bare foot stands on the sheet: coarser than a line.")
+@click.option("--inner", metavar="X,Y", help="With --bare: the big toe's joint, pixels.")
+@click.option("--outer", metavar="X,Y", help="With --bare: the little toe's joint.")
 @_JSON
 def read(
     photos: tuple[Path, ...],
@@ -91,9 +94,12 @@ def read(
     instep: float | None,
     calibration: Path | None,
     overlay: Path | None,
+    bare: bool,
+    inner: str | None,
+    outer: str | None,
     as_json: bool,
 ) -> int:
-    """Read photographs of sheets that were drawn on.
+    """Read photographs of sheets that were drawn on, or stood on.
 
     Each says one foot in mm, with how far to trust it. Several of one foot's
     sheet are told together too. Ends with 5 where any was refused; the others
@@ -101,9 +107,13 @@ def read(
     """
     from heelball.cli.paper import Paper
     from heelball.errors import InputError
+    from heelball.work.sheet_bare import ball_points, check_bare
     from heelball.work.sheet_read import Asked, read_all
     from heelball.work.sheet_told import check_told, read_bar
 
+    points = ball_points(inner, outer, bare=bare, photographs=len(photos))
+    if bare:
+        check_bare(tool=tool, calibrated=calibration is not None)
     try:
         bars = None if bar is None else read_bar(bar)
     except UnreadableText as refused:
@@ -111,7 +121,7 @@ def read(
     told = check_told(tool=tool, load=load, alone=alone, bar=bars, card=card, girth=girth, instep=instep)
     paper = Paper(as_json)
     code = 0
-    asked = Asked(told, girth, instep, calibration, overlay)
+    asked = Asked(told, girth, instep, calibration, overlay, bare, *points)
     for count, one in enumerate(read_all(photos, asked, as_json=as_json)):
         if count and not as_json:
             paper.blank()

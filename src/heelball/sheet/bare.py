@@ -57,6 +57,10 @@ class BareReading:
         ``px_per_mm``, ``tilt_deg``, ``reprojection_mm``, ``distance_mm``.
     found
         Heel, toe, inner and outer side as seen, in the photograph's pixels, shape (4, 2).
+    outline
+        The foot's edge, and the leg's, as seen against the paper, likewise, shape (n, 2).
+    joints
+        The ball points that a person gave, likewise; shape (0, 2) where none were given.
     """
 
     photo: str
@@ -69,6 +73,8 @@ class BareReading:
     load: Load
     remarks: tuple[str, ...]
     found: Array = field(repr=False)
+    outline: Array = field(repr=False)
+    joints: Array = field(repr=False)
 
 
 @frozen(eq=False)
@@ -103,7 +109,7 @@ def read_bare(
     Parameters
     ----------
     content
-        The file: JPEG or PNG, in colour.
+        The file: JPEG, PNG or HEIC, in colour.
     name
         What the reading calls it.
     told
@@ -143,10 +149,9 @@ def read_bare(
         _check_points(measured, given)
     mean = _values(measured)
     cov = _covariance(seen, mean, told, picture.focal_px is not None)
-    where = page.frame.to_page(_nominal(measured.seen, true_points(outline.points, scale), outline.points))
-    at = plane.to_picture(where)
-    if found.mirrored:
-        at[:, 0] = found.grey.shape[1] - 1 - at[:, 0]
+    where = _nominal(measured.seen, true_points(outline.points, scale), outline.points)
+    at, edge = (_in_picture(points, plane, page, found.mirrored) for points in (where, outline.points))
+    joints = np.array([] if inner is None or outer is None else [inner, outer], float).reshape(-1, 2)
     quality = {
         "px_per_mm": px_per_mm,
         "tilt_deg": plane.tilt_deg,
@@ -154,7 +159,9 @@ def read_bare(
         "distance_mm": distance,
     }
     remarks = (*scale.remarks, *_remarks(given is not None, told, picture.focal_px is not None))
-    return BareReading(name, page.foot, mean, cov, scale, measured.turn_deg, quality, told.load, remarks, at)
+    return BareReading(
+        name, page.foot, mean, cov, scale, measured.turn_deg, quality, told.load, remarks, at, edge, joints
+    )
 
 
 def _lens(plane: Plane, page: Page) -> Array:
@@ -277,6 +284,14 @@ def _nominal(wanted: Array, true: Array, points: Array) -> Array:
     return np.array([points[int(np.hypot(*(true - one).T).argmin())] for one in wanted])
 
 
+def _in_picture(points: Array, plane: Plane, page: Page, mirrored: bool) -> Array:
+    """Return where points of the foot's frame are in the photograph as it was sent [pixels]."""
+    at = plane.to_picture(page.frame.to_page(points))
+    if mirrored:
+        at[:, 0] = plane.size[1] - 1 - at[:, 0]
+    return at
+
+
 def _remarks(ball: bool, told: Circumstances, focal_told: bool) -> list[str]:
     said = ["A bare foot is read more coarsely than a drawn line: the height of its edge is guessed."]
     if not ball:
@@ -286,8 +301,3 @@ def _remarks(ball: bool, told: Circumstances, focal_told: bool) -> list[str]:
     if told.alone:
         said.append("Taken alone: every ± is doubled.")
     return said
-
-
-def known(reading: BareReading) -> list[int]:
-    """Return which of `FOOT` a reading has."""
-    return [k for k in range(len(FOOT)) if np.isfinite(reading.mean[k])]

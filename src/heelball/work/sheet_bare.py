@@ -1,13 +1,92 @@
-"""A bare foot's reading as ``heelball/sheet-reading/1``: nothing was drawn, and the ball may be missing."""
+"""A bare foot on a sheet: what is asked of it, and its reading as ``heelball/sheet-reading/1``.
+
+Nothing was drawn, and the ball may be missing.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+import math
+from typing import TYPE_CHECKING, Any
 
-from heelball.sheet.bare import BareReading
+from heelball.errors import InputError, Problem, UsageError
 from heelball.sheet.values import FOOT
 from heelball.work.figures_json import mm
 from heelball.work.sheet_json import SCHEMA, scale_record, tape_record
+
+if TYPE_CHECKING:
+    from heelball.sheet.bare import BareReading
+
+Point = tuple[float, float]
+
+
+def ball_points(
+    inner: str | None, outer: str | None, *, bare: bool, photographs: int
+) -> tuple[Point | None, Point | None]:
+    """Return the two ball points as typed, or None twice.
+
+    Parameters
+    ----------
+    inner, outer
+        ``X,Y``: column and row in the photograph as it is shown upright [pixels].
+    bare
+        Whether a bare foot is to be read.
+    photographs
+        How many are read in this call.
+
+    Raises
+    ------
+    UsageError
+        Where they do not go with the other words of the command.
+    InputError
+        Where one is no point.
+    """
+    if inner is None and outer is None:
+        return None, None
+    if not bare:
+        raise UsageError(
+            "--inner and --outer point at the joints of a bare foot; on a drawn sheet the ticks say them.",
+            "Leave them away, or add --bare.",
+        )
+    if inner is None or outer is None:
+        missing = "--inner" if inner is None else "--outer"
+        raise UsageError(f"Only one of the two ball points was given; {missing} is missing.", "Give both.")
+    if photographs > 1:
+        raise UsageError(
+            f"--inner and --outer point into one photograph; here are {photographs}.", "Name one photograph."
+        )
+    problems: list[Problem] = []
+    points = [_point(text, place, problems) for text, place in ((inner, "--inner"), (outer, "--outer"))]
+    if problems:
+        raise InputError(problems)
+    return points[0], points[1]
+
+
+def check_bare(*, tool: str | None, calibrated: bool) -> None:
+    """Refuse what is told of a drawing where nothing was drawn.
+
+    Raises
+    ------
+    UsageError
+        Where a tool or a calibration is named.
+    """
+    for named, option in ((tool is not None, "--tool"), (calibrated, "--calibration")):
+        if named:
+            raise UsageError(
+                f"{option} is of a drawn line; nothing is drawn round a bare foot.",
+                f"Leave {option} away, or --bare.",
+            )
+
+
+def _point(text: str, place: str, problems: list[Problem]) -> Point | None:
+    try:
+        column, row = (float(part) for part in text.split(","))
+    except ValueError:
+        column = row = -1.0
+    if not (0 <= column < math.inf and 0 <= row < math.inf):
+        wanted = "X,Y: column and row in the upright photograph, such as 1810,1422"
+        problems.append(Problem(place, text or "nothing", wanted))
+        return None
+    return column, row
 
 
 def bare_line(

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import Any, Final, Literal
 
 from attrs import frozen
 
-from heelball.errors import InputError, Problem, UsageError
+from heelball.errors import InputError, PhotographError, Problem, UsageError
 from heelball.sheet.values import FOOT, Circumstances, Refused
 from heelball.show.page import Line, heading, items, paragraph, table
 from heelball.work.documents import names_of
 from heelball.work.figures_json import json_line
 from heelball.work.new_file import check_folder, write_new_bytes
+from heelball.work.sheet_bare import bare_line
 from heelball.work.sheet_calibrate import read_calibration
 from heelball.work.sheet_extra import need_reader
 from heelball.work.sheet_json import refused_line, sheet_line
-
-if TYPE_CHECKING:
-    from heelball.sheet.reading import SheetReading
 
 #: A photograph's file may be so large [bytes]; larger ones are not opened.
 LARGEST: Final = 100 * 1024 * 1024
@@ -48,6 +46,10 @@ class Asked:
         A file of ``heelball sheet calibrate``.
     overlay
         Where the photograph with what was found on it is written.
+    bare
+        Whether a bare foot stands on the sheet and nothing was drawn.
+    inner, outer
+        The ball points that a person gave on a bare foot [pixels].
     """
 
     told: Circumstances
@@ -55,6 +57,19 @@ class Asked:
     instep: float | None = None
     calibration: Path | None = None
     overlay: Path | None = None
+    bare: bool = False
+    inner: tuple[float, float] | None = None
+    outer: tuple[float, float] | None = None
+
+
+@frozen
+class _Way:
+    """How photographs are read: of a drawn line, or of a bare foot."""
+
+    read: Callable[[bytes, str], Any]
+    line: Callable[..., dict[str, Any]]
+    over: Callable[[Any, bytes, Literal["jpg", "png"]], bytes]
+    together: Callable[[Sequence[Any]], Any]
 
 
 @frozen
@@ -76,6 +91,8 @@ def read_all(photos: Sequence[Path], asked: Asked, *, as_json: bool) -> Iterator
         Where one overlay is asked for and several photographs are named.
     MissingExtra
         Where what reads photographs is not installed.
+    PhotographError
+        After all else is told, where photographs of one foot contradict each other.
     """
     if asked.overlay is not None:
         if len(photos) > 1:
@@ -87,30 +104,61 @@ def read_all(photos: Sequence[Path], asked: Asked, *, as_json: bool) -> Iterator
                 "--overlay", f"a file ending in {asked.overlay.suffix or 'nothing'}", ".jpg or .png"
             )
         check_folder(asked.overlay, "--overlay")
-    calibration = None if asked.calibration is None else read_calibration(asked.calibration)
     names = names_of(photos)
     _check_files(photos, names)
     need_reader()
-    from heelball.sheet.reading import read_photograph, together
-
-    taken: dict[str, list[SheetReading]] = {}
+    way = _bare(asked) if asked.bare else _drawn(asked)
+    taken: dict[str, list[Any]] = {}
     for photo, name in zip(photos, names, strict=True):
         content = _content(photo, name)
         try:
-            reading = read_photograph(content, name, asked.told, calibration)
+            reading = way.read(content, name)
         except Refused as refused:
             yield _refused(name, refused, as_json=as_json)
             continue
         if asked.overlay is not None:
-            from heelball.sheet.overlay import overlay_picture
-
             kind = _PICTURES[asked.overlay.suffix.lower()]
-            write_new_bytes(asked.overlay, overlay_picture(reading, content, kind), "--overlay")
+            write_new_bytes(asked.overlay, way.over(reading, content, kind), "--overlay")
         taken.setdefault(reading.foot, []).append(reading)
-        yield _told(reading, asked, as_json=as_json)
+        yield _told(way, reading, asked, as_json=as_json)
+    contradicted: list[PhotographError] = []
     for readings in taken.values():
         if len(readings) > 1:
-            yield _told(together(readings), asked, as_json=as_json, photos=[one.photo for one in readings])
+            photographs = [one.photo for one in readings]
+            try:
+                both = way.together(readings)
+            except PhotographError as refused:
+                contradicted.append(refused)
+                continue
+            yield _told(way, both, asked, as_json=as_json, photos=photographs)
+    if contradicted:
+        raise contradicted[0]
+
+
+def _drawn(asked: Asked) -> _Way:
+    calibration = None if asked.calibration is None else read_calibration(asked.calibration)
+    from heelball.sheet.overlay import overlay_picture
+    from heelball.sheet.reading import read_photograph, together
+
+    return _Way(
+        lambda content, name: read_photograph(content, name, asked.told, calibration),
+        sheet_line,
+        overlay_picture,
+        together,
+    )
+
+
+def _bare(asked: Asked) -> _Way:
+    from heelball.sheet.bare import read_bare
+    from heelball.sheet.bare_overlay import bare_overlay
+    from heelball.sheet.bare_together import bare_together
+
+    return _Way(
+        lambda content, name: read_bare(content, name, asked.told, asked.inner, asked.outer),
+        bare_line,
+        bare_overlay,
+        bare_together,
+    )
 
 
 def _check_files(photos: Sequence[Path], names: Sequence[str]) -> None:
@@ -143,9 +191,9 @@ def _refused(name: str, refused: Refused, *, as_json: bool) -> ToldPhotograph:
 
 
 def _told(
-    reading: SheetReading, asked: Asked, *, as_json: bool, photos: Sequence[str] = ()
+    way: _Way, reading: Any, asked: Asked, *, as_json: bool, photos: Sequence[str] = ()
 ) -> ToldPhotograph:
-    record = sheet_line(reading, girth=asked.girth, instep=asked.instep)
+    record = way.line(reading, girth=asked.girth, instep=asked.instep)
     if photos:
         record |= {"combined": True, "photos": list(photos)}
     if as_json:
@@ -155,20 +203,28 @@ def _told(
 
 def _note(record: dict[str, Any], photos: Sequence[str]) -> list[Line]:
     title = ", ".join(photos) if photos else record["photo"]
-    lines = heading(f"{title}: {record['foot']} foot{', together' if photos else ''}")
-    rows = [("", "the line, mm", "the foot, mm")]
+    bare = record["drawn"] is None
+    said = f"{'bare ' if bare else ''}{record['foot']} foot{', together' if photos else ''}"
+    lines = heading(f"{title}: {said}")
+    rows = [("", "" if bare else "the line, mm", "the foot, mm")]
     for name in FOOT:
         figure = record["foot_mm"][name]
-        drawn = record["drawn"][name]
-        rows.append((_WORDS[name], f"{drawn:.1f}", f"{figure['mean_mm']:.1f} ±{figure['sd_mm']:.1f}"))
-    for name, words in (("girth", "round the ball, by tape"), ("instep", "round the instep, by tape")):
-        figure = record["tape"][name]
         if figure is not None:
-            rows.append((words, "", f"{figure['mean_mm']:.1f} ±{figure['sd_mm']:.1f}"))
-    lines += table(rows, right=(1, 2))
+            drawn = "" if bare else f"{record['drawn'][name]:.1f}"
+            rows.append((_WORDS[name], drawn, _figure(figure)))
+    for name, words in (("girth", "round the ball, by tape"), ("instep", "round the instep, by tape")):
+        if record["tape"][name] is not None:
+            rows.append((words, "", _figure(record["tape"][name])))
+    lines += table([(row[0], row[2]) for row in rows] if bare else rows, right=(1, 2))
     scale = record["scale"]
-    proof = _WITNESSES.get(scale["witness"], "which nothing proves")
-    scale = f"The print came out at {100 * scale['mean']:.1f} % of its size, {proof}."
-    lines += paragraph(f"± is one standard deviation. {scale}", first="  ")
+    said = "± is one standard deviation."
+    if scale["witness"] in _WITNESSES:
+        proof = _WITNESSES[scale["witness"]]
+        said += f" The print came out at {100 * scale['mean']:.1f} % of its size, {proof}."
+    lines += paragraph(said, first="  ")
     lines += items(record["remarks"])
     return lines
+
+
+def _figure(figure: dict[str, Any]) -> str:
+    return f"{figure['mean_mm']:.1f} ±{figure['sd_mm']:.1f}"
