@@ -171,6 +171,14 @@ def test_a_heel_that_stood_off_the_wall_needs_a_line_round_it():
         assert refusal_of(of(evolve(drawn, strokes=strokes), seed)).reason == "outline_open"
 
 
+def test_what_the_printed_axis_hides_is_taken_from_either_side():
+    for seed in range(3):
+        plan = drawn_plan(seed, **PLAIN)
+        ahead = plan.drawn.line[plan.drawn.line[:, 0] > 100.0]
+        crossing = ahead[np.abs(ahead[:, 1]).argmin()]
+        assert plan.ink.at(crossing[None])[0] > 10 * plan.ink.noise
+
+
 def test_nothing_drawn_is_no_line():
     nothing = evolve(drawing(0), strokes=())
     assert refusal_of(of(nothing, 0)).reason == "outline_open"
