@@ -15,6 +15,7 @@ from heelball.sheet.hand import foot_of
 from heelball.sheet.layout import pages_of
 from heelball.sheet.scale import scale_of
 from heelball.sheet.values import Circumstances, Refused, Ticks
+from heelball.sheet.whole import check_on_paper
 from tests.sheet.drawn_plans import (
     DrawnPlan,
     again,
@@ -224,5 +225,8 @@ def test_two_lines_apart_all_the_way_are_two_outlines_and_not_an_open_heel():
 def test_toes_over_the_papers_edge_are_off_the_sheet():
     for seed in (0, 1):
         drawn = drawing(seed, **PLAIN)
-        over = of(drawn, seed, paper_to=float(drawn.line[:, 0].max()) - 12.0)
-        assert refusal_of(over).reason == "off_sheet"
+        over = of(drawn, seed, paper_to=float(drawn.line[:, 0].max()) - 12.0).line()
+        with pytest.raises(Refused) as refused:
+            check_on_paper(over)
+        assert refused.value.reason == "off_sheet"
+        check_on_paper(of(drawn, seed).line())

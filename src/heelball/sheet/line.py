@@ -7,12 +7,13 @@ from typing import Final
 import cv2
 import numpy as np
 import numpy.typing as npt
+from attrs import evolve
 
 from heelball.sheet.alone import check_alone
 from heelball.sheet.ink import Ink, price_of
 from heelball.sheet.path import cheapest_path, cheapest_ring
 from heelball.sheet.rays import Rays, forefoot_of, rays
-from heelball.sheet.values import Array, DrawnLine, Mask, Refused
+from heelball.sheet.values import Array, DrawnLine, Mask
 from heelball.sheet.ways import evenly, normals_of, steady
 from heelball.sheet.whole import FARTHEST_END, LONGEST_GAP, check_gaps, check_heel
 
@@ -48,7 +49,7 @@ def find_line(ink: Ink, holds: float) -> DrawnLine:
     Raises
     ------
     Refused
-        `outline_open`, `two_outlines` or `off_sheet`.
+        `outline_open` or `two_outlines`.
     """
     around = rays(holds, forefoot_of(_length(ink, holds)))
     field = ink.at(around.points)
@@ -58,15 +59,10 @@ def find_line(ink: Ink, holds: float) -> DrawnLine:
     line = _ended(points, drawn, spread)
     on_paper = check_gaps(line, ink.plan)
     check_alone(field, ink, around, rows, strength)
-    # Which of two lines ran off the paper, or how round a heel is, can only be asked of one.
-    if not on_paper:
-        raise Refused(
-            "off_sheet",
-            "The line runs off the paper.",
-            "Print the sheet for longer feet (two pages), or set the heel against the fold.",
-        )
-    check_heel(line)
-    return line
+    # How round a heel is can only be asked of one line, and of a whole one.
+    if on_paper:
+        check_heel(line)
+    return evolve(line, on_paper=on_paper)
 
 
 def _length(ink: Ink, holds: float) -> float:

@@ -34,6 +34,7 @@ from heelball.sheet.values import (
     Scale,
     Ticks,
 )
+from heelball.sheet.whole import check_on_paper
 
 #: How far from where it was meant a fitter puts a tick on the picture [mm].
 _MOVED_SD = 1.5
@@ -136,6 +137,7 @@ def read_photograph(
     ink = ink_of(plan)
     line = find_line(ink, pages[0].holds)
     ticks = find_ticks(ink, line)
+    check_on_paper(line)
     # On the print first: what is refused of a drawing is refused of it as it was drawn.
     check_shape(measure(line, ticks))
     seen = SeenOnSheet(

@@ -120,12 +120,15 @@ class DrawnLine:
         Whether the line goes round behind the heel by itself (drawn away from a wall).
     spread
         Standard deviation [mm] of what is seen about the line: half the distance of a doubled one.
+    on_paper
+        Whether it stays on the paper; what ran off it was not seen.
     """
 
     points: Array
     drawn: Mask
     closed: bool
     spread: float
+    on_paper: bool = True
 
 
 @frozen(eq=False)

@@ -53,6 +53,22 @@ def check_gaps(line: DrawnLine, plan: Plan) -> bool:
     return on_paper
 
 
+def check_on_paper(line: DrawnLine) -> None:
+    """Refuse a line that runs off the paper.
+
+    Raises
+    ------
+    Refused
+        `off_sheet`.
+    """
+    if not line.on_paper:
+        raise Refused(
+            "off_sheet",
+            "The line runs off the paper.",
+            "Print the sheet for longer feet (two pages), or set the heel against the fold.",
+        )
+
+
 def check_heel(line: DrawnLine) -> None:
     """Refuse a line that stays open at the heel of a foot that stood off the wall: nothing ends its length.
 
