@@ -57,7 +57,7 @@ KINDS: dict[str, tuple[Spoiling, tuple[str, ...]]] = {
     "no inner tick": (_manner(ticks=("outer",)), ("ticks",)),
     "no ticks": (_manner(ticks=()), ("ticks",)),
     "the other foot": (_manner(swapped_ticks=True), ("wrong_foot",)),
-    "turned": (_manner(turn_deg=13.0), ("turned", "off_sheet", "outline_open")),
+    "turned": (_manner(turn_deg=13.0), ("turned", "off_sheet")),
 }
 
 

@@ -49,7 +49,7 @@ def find_line(ink: Ink, holds: float) -> DrawnLine:
     Raises
     ------
     Refused
-        `outline_open` or `two_outlines`.
+        `outline_open` or `two_outlines`; `turned` where the line ran over print.
     """
     around = rays(holds, forefoot_of(_length(ink, holds)))
     field = ink.at(around.points)

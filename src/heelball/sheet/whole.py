@@ -31,19 +31,21 @@ def check_gaps(line: DrawnLine, plan: Plan) -> bool:
     Raises
     ------
     Refused
-        `outline_open`.
+        `outline_open`; `turned` where the gap stands on print.
     """
     if line.drawn.mean() < 0.5:
         raise _open("No line round a foot is to be seen.")
     on_paper = True
     tip = line.points[:, 0].max() - TIP
-    for first, last in _gaps(line.drawn):
-        bridge = line.points[first : last + 1]
-        gap = float(np.linalg.norm(np.diff(bridge, axis=0), axis=1).sum())
+    gaps = [line.points[first : last + 1] for first, last in _gaps(line.drawn)]
+    for bridge in gaps:
+        gap = _way(bridge)
         at_tip = bool((bridge[:, 0] > tip).any())
         if gap > LONGEST_GAP and _off_paper(bridge, plan):
             on_paper = False
         elif gap > (LONGEST_GAP_AT_TIP if at_tip else LONGEST_GAP):
+            if any(_way(one) > LONGEST_GAP and _over_print(one, plan) for one in gaps):
+                raise _turned()
             where = "at the toes' tip" if at_tip else "on its way"
             raise _open(f"The line has a gap of {gap:.0f} mm {where}.")
     if not line.closed:
@@ -106,17 +108,40 @@ def _open(text: str) -> Refused:
     )
 
 
+def _way(points: Array) -> float:
+    return float(np.linalg.norm(np.diff(points, axis=0), axis=1).sum())
+
+
+def _turned() -> Refused:
+    # Print keeps clear of any foot that stands along the axis.
+    return Refused(
+        "turned",
+        "The line runs over what is printed beside the foot.",
+        "Draw it again with the heel at the fold and the second toe on the printed line.",
+    )
+
+
 def _off_paper(points: Array, plan: Plan) -> bool:
     """Whether a part of the line stands at or off the paper's edge."""
     reach = 6.0
     around = points[:, None] + reach * np.array([[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]])
-    columns = np.round((around[..., 0] - plan.along_from) * plan.px_per_mm).astype(int)
-    rows = np.round((around[..., 1] - plan.across_from) * plan.px_per_mm).astype(int)
-    height, width = plan.on_paper.shape
+    return bool((~_at(plan.on_paper, around, plan)).any(axis=1).mean() > 0.3)
+
+
+def _over_print(points: Array, plan: Plan) -> bool:
+    """Whether a good part of a stretch of the line stands on print."""
+    return bool((_at(plan.on_paper, points, plan) & ~_at(plan.free, points, plan)).mean() > 0.25)
+
+
+def _at(mask: Mask, points: Array, plan: Plan) -> Mask:
+    """Return a mask of the plan at points (..., 2); false off the plan."""
+    columns = np.round((points[..., 0] - plan.along_from) * plan.px_per_mm).astype(int)
+    rows = np.round((points[..., 1] - plan.across_from) * plan.px_per_mm).astype(int)
+    height, width = mask.shape
     inside = (rows >= 0) & (rows < height) & (columns >= 0) & (columns < width)
-    on = np.zeros(inside.shape, bool)
-    on[inside] = plan.on_paper[rows[inside], columns[inside]]
-    return bool((~on).any(axis=1).mean() > 0.3)
+    there = np.zeros(inside.shape, bool)
+    there[inside] = mask[rows[inside], columns[inside]]
+    return there
 
 
 def _gaps(drawn: Mask) -> list[tuple[int, int]]:
