@@ -160,7 +160,8 @@ def _print(chance: np.random.Generator, tool: Tool, *, two: bool) -> tuple[Print
     witness = chance.choice(["bar", "bars", "card", "none"], p=[0.15, 0.2, 0.15, 0.5])
     scale = chance.choice([1.0, 0.97, chance.uniform(0.9, 1.05)])
     if witness == "none":
-        scale = 1.0 + np.clip(chance.normal(scale=0.008), -0.02, 0.02)
+        # As unsure as the reading takes such a print to be.
+        scale = 1.0 + np.clip(chance.normal(scale=0.01), -0.03, 0.03)
     if two:
         # Two sheets side by side: the second is printed as the first is, and reaches as far.
         scale = max(scale, 0.97)
