@@ -14,6 +14,7 @@ from attrs import asdict, evolve, field, frozen
 from heelball.errors import UsageError
 from heelball.foot.reading import Load
 from heelball.foot.vector import Foot
+from heelball.sheet.bare_checks import check_edge_lit, check_taken
 from heelball.sheet.bare_heights import UNSURE, Unsure
 from heelball.sheet.bare_mask import find_outline
 from heelball.sheet.bare_measures import Measured, check_seen, measure_bare
@@ -23,15 +24,9 @@ from heelball.sheet.markers import find_markers, the_sheet
 from heelball.sheet.picture import open_in_colour, open_picture
 from heelball.sheet.plan import seen_px_per_mm
 from heelball.sheet.plane import Plane, fit_plane
-from heelball.sheet.quality import FEWEST_PX_PER_MM as FEWEST_OF_A_LINE
-from heelball.sheet.quality import MOST_OFF_PLANE, MOST_TILT_DEG
 from heelball.sheet.scale import scale_of, true_points
 from heelball.sheet.values import FOOT, Array, Circumstances, Refused, Scale
 
-#: The camera is at least so far from the foot [mm]: nearer, the foot's sides hide its rim.
-NEAREST: Final = 1000.0
-#: Pixels that a millimetre of the sheet takes at the least.
-FEWEST_PX_PER_MM: Final = 1.2
 #: No standard deviation is below this [mm]; of a heel-to-ball, this.
 LEAST_SD: Final = 2.5
 LEAST_BALL_SD: Final = 3.0
@@ -133,13 +128,22 @@ def read_bare(
     lens = _lens(plane, page)
     distance = float(np.linalg.norm(lens - [page.holds * 0.4, 0.0, 0.0]))
     px_per_mm = seen_px_per_mm(plane, pages)
-    _check(plane, px_per_mm, distance, focal_told=picture.focal_px is not None)
+    check_taken(
+        found.grey,
+        plane,
+        corners,
+        pages,
+        px_per_mm=px_per_mm,
+        distance=distance,
+        focal_told=picture.focal_px is not None,
+    )
     edges = find_edges(found.grey, plane, pages)
     scale = scale_of(told, page.frame, edges.scale if edges else None)
     colour = open_in_colour(content)
     if found.mirrored:
         colour = np.ascontiguousarray(colour[:, ::-1])
     outline = find_outline(colour, plane, pages, corners)
+    check_edge_lit(found.grey, plane, page, outline.points[outline.free])
     given = _given(inner, outer, plane, page, found.mirrored)
     seen = _Seen(outline.points, given, plane, page, scale)
     measured = seen.measured()
@@ -168,39 +172,6 @@ def _lens(plane: Plane, page: Page) -> Array:
     """Return along, across and height of the lens, in the print's mm."""
     camera = plane.camera()
     return np.array([*page.frame.to_foot(camera[None, :2])[0], camera[2]])
-
-
-def _check(plane: Plane, px_per_mm: float, distance: float, *, focal_told: bool) -> None:
-    """Refuse what is taken from too near or too far, too much askew, or on a bent sheet."""
-    if px_per_mm < FEWEST_PX_PER_MM:
-        raise Refused(
-            "too_small",
-            f"The sheet is too small in the picture: {px_per_mm:.1f} pixels to a millimetre, where "
-            f"{FEWEST_PX_PER_MM} are needed.",
-            "Send the picture in full size, taken from 1 to 1.5 m.",
-        )
-    if plane.tilt_deg > MOST_TILT_DEG:
-        raise Refused(
-            "oblique",
-            f"The picture was taken {plane.tilt_deg:.0f} degrees from straight above; up to "
-            f"{MOST_TILT_DEG:.0f} can be measured on.",
-            "Hold the telephone higher and look down on the foot.",
-        )
-    if distance < NEAREST:
-        unsure = "" if focal_told else " The file does not tell the lens: a usual one was taken."
-        raise Refused(
-            "oblique",
-            f"The camera was {distance / 1000:.2f} m from the foot: so near, the foot's sides are seen askew "
-            f"by more than can be undone.{unsure}",
-            "Photograph from at least 1 m, zoomed in rather than near, and send the file as it was saved.",
-        )
-    # Corners are found to a share of a pixel: from afar the plane is known less well.
-    if plane.reprojection_mm > MOST_OFF_PLANE * max(1.0, FEWEST_OF_A_LINE / px_per_mm):
-        raise Refused(
-            "bent",
-            f"The sheet is not flat: its black squares are {plane.reprojection_mm:.2f} mm off a plane.",
-            "Tape the sheet down flat on a hard floor and photograph it again.",
-        )
 
 
 def _check_against_paper(measured: Measured, points: Array, free: np.ndarray) -> None:
