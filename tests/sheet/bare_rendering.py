@@ -125,6 +125,15 @@ def _mesh() -> tuple[Array, np.ndarray]:
     return np.array(mesh.vertices, np.float64), np.array(mesh.faces)
 
 
+def mesh_points() -> Array:
+    """Return the mesh's corners, and points along its edges, shape (n, 3)."""
+    corners, faces = _mesh()
+    edges = np.concatenate([faces[:, [0, 1]], faces[:, [1, 2]], faces[:, [2, 0]]])
+    first, last = corners[edges[:, 0]], corners[edges[:, 1]]
+    between = [first + part * (last - first) for part in (0.2, 0.4, 0.6, 0.8)]
+    return np.concatenate([corners, *between])
+
+
 @frozen(eq=False)
 class Photograph:
     """A JPEG, and where the two ball points stand in it [pixels]."""

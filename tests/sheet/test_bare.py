@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
+import io
+from collections.abc import Callable
 from functools import cache
 
 import cv2
 import numpy as np
+import pillow_heif
 import pytest
 from attrs import evolve
+from PIL import Image
 
 from heelball.errors import UsageError
 from heelball.foot.vector import Foot
 from heelball.sheet.bare import BareReading, read_bare
+from heelball.sheet.bare_heights import (
+    HEEL_HEIGHTS,
+    INNER_HEIGHTS,
+    JOINT_HEIGHTS,
+    OUTER_HEIGHTS,
+    SHARES,
+    SLOPES,
+    TOE_HEIGHTS,
+)
 from heelball.sheet.bare_measures import AXIS_TURN_DEG, measure_bare
 from heelball.sheet.values import Array, Circumstances, Refused
 from heelball.work.sheet_bare import bare_line
@@ -23,13 +36,14 @@ from tests.sheet.bare_rendering import (
     Photograph,
     Scene,
     hidden,
+    mesh_points,
     photograph,
     random_scene,
 )
 from tests.sheet.photographs.outlines import mesh_foot
 
 #: From beside the heel, as the remedies ask: all of the foot is seen.
-SOUND = Scene(tilt_deg=13.0, toward_deg=125.0, distance=1300.0, lens=40.0)
+SOUND = Scene(tilt_deg=13.0, toward_deg=125.0, distance=1300.0, lens=40.0, size=(2400, 1800))
 #: Of a normal variable within its 90 % interval.
 _NINETY = 1.645
 
@@ -159,6 +173,77 @@ def test_a_picture_without_colour_is_refused() -> None:
     assert refused.value.reason == "dark"
 
 
+def _spoiled(change: Callable[[np.ndarray], np.ndarray]) -> bytes:
+    """Return the sound photograph with its pixels changed; without its lens, which is a usual one."""
+    picture = cv2.imdecode(
+        np.frombuffer(_photograph(evolve(SOUND, lens=27.0, size=(4000, 3000))).content, np.uint8),
+        cv2.IMREAD_COLOR,
+    )
+    assert picture is not None
+    return cv2.imencode(".jpg", change(np.asarray(picture)), [cv2.IMWRITE_JPEG_QUALITY, 90])[1].tobytes()
+
+
+def _shaken(picture: np.ndarray) -> np.ndarray:
+    return np.asarray(cv2.filter2D(picture, -1, np.eye(5, dtype=np.float32) / 5))
+
+
+def _without_light(picture: np.ndarray) -> np.ndarray:
+    noise = np.random.default_rng(1).normal(scale=4.0, size=picture.shape)
+    return np.asarray(np.clip(0.15 * picture + noise, 0, 255), np.uint8)
+
+
+def _lamp(picture: np.ndarray) -> np.ndarray:
+    """Return it with a lamp's light shining back from the inner side of the ball."""
+    taken = _photograph(evolve(SOUND, lens=27.0, size=(4000, 3000)))
+    rows, columns = np.mgrid[: picture.shape[0], : picture.shape[1]]
+    far = (columns - taken.inner[0]) ** 2 + (rows - taken.inner[1]) ** 2
+    return np.asarray(np.clip(picture + 400 * np.exp(-far / (2 * 30.0**2))[..., None], 0, 255), np.uint8)
+
+
+@pytest.mark.parametrize(
+    ("change", "reason"), [(_shaken, "blurred"), (_without_light, "dark"), (_lamp, "glare")]
+)
+def test_what_hides_the_edge_is_refused_for_what_it_is(
+    change: Callable[[np.ndarray], np.ndarray], reason: str
+) -> None:
+    """Not as a bent sheet, which is what it looks like to the markers; and a bitten breadth is no breadth."""
+    with pytest.raises(Refused) as refused:
+        read_bare(_spoiled(change), "bare.jpg", Circumstances())
+    assert refused.value.reason == reason
+
+
+def test_a_heic_is_read_in_colour() -> None:
+    """Phones write it: its colours come from the child process as its grey does."""
+    picture = Image.open(io.BytesIO(_photograph(evolve(SOUND, size=(2000, 1500))).content))
+    out = io.BytesIO()
+    pillow_heif.from_pillow(picture).save(out, quality=85, exif=picture.getexif())
+    reading = read_bare(out.getvalue(), "bare.heic", Circumstances())
+    assert np.abs(reading.mean - _truth(SOUND))[[0, 3]].max() < 2.5
+
+
+def _extents(side: Array, height: Array) -> Array:
+    """Return the heights that one side's points are seen at, by `SLOPES`."""
+
+    def beyond(slope: float) -> float:
+        return float((side + slope * height).max() - side.max())
+
+    level = (beyond(0.1) - beyond(-0.1)) / 0.2
+    return np.array([beyond(slope) / slope if slope else level for slope in SLOPES])
+
+
+def test_the_heights_are_those_of_the_shared_mesh() -> None:
+    """Every figure of the prior: of the two sides at five shares, the heel, the toes, the joints."""
+    points = mesh_points()
+    for share, inner, outer in zip(SHARES, INNER_HEIGHTS, OUTER_HEIGHTS, strict=True):
+        near = points[np.abs(points[:, 0] / MESH_LENGTH - share) < 0.008]
+        assert inner == pytest.approx(_extents(near[:, 1], near[:, 2]), abs=1.5)
+        assert outer == pytest.approx(_extents(-near[:, 1], near[:, 2]), abs=1.5)
+    heel = points[points[:, 2] < 50.0]
+    assert pytest.approx(_extents(-heel[:, 0], heel[:, 2])[:4], abs=1.5) == HEEL_HEIGHTS[:4]
+    assert pytest.approx(_extents(points[:, 0], points[:, 2]), abs=1.5) == TOE_HEIGHTS
+    assert pytest.approx([MESH_INNER[2], MESH_OUTER[2]], abs=0.5) == JOINT_HEIGHTS
+
+
 def test_alone_doubles_every_sd() -> None:
     """As with a drawn line."""
     content = _photograph(SOUND).content
@@ -174,10 +259,10 @@ def test_the_axis_constant_leads_to_the_second_toe() -> None:
     assert measured.breadth == pytest.approx(101.6, abs=0.3)
 
 
-@pytest.mark.parametrize("count", [10, pytest.param(100, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("count", [5, pytest.param(100, marks=pytest.mark.slow)])
 def test_stated_intervals_hold(count: int) -> None:
     """Any foot, skin, light and camera that sees the foot: intervals cover, few are refused."""
-    inside, refused, sds = [], 0, []
+    off, refused, sds = [], 0, []
     for seed in range(count):
         chance = np.random.default_rng(9000 + seed)
         scene = random_scene(chance)
@@ -186,9 +271,11 @@ def test_stated_intervals_hold(count: int) -> None:
         except Refused:
             refused += 1
             continue
-        sd = np.sqrt(np.diag(reading.cov))
-        sds.append(sd)
-        inside.append(np.abs(reading.mean - _truth(scene)) < _NINETY * sd)
+        sds.append(np.sqrt(np.diag(reading.cov)))
+        off.append(reading.mean - _truth(scene))
+    errors = np.abs(off)
     assert np.min(sds) >= 2.5 - 1e-9
-    assert np.mean(inside, axis=0).min() >= 0.85
+    assert (errors < _NINETY * np.array(sds)).mean(axis=0).min() >= 0.85
+    # Beyond the ± that is stated out of caution, no photograph is grossly misread.
+    assert errors[:, [0, 3]].max() < 5.0
     assert refused <= 0.2 * count
