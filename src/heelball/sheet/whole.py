@@ -128,9 +128,11 @@ def _off_paper(points: Array, plan: Plan) -> bool:
     return bool((~_at(plan.on_paper, around, plan)).any(axis=1).mean() > 0.3)
 
 
-def _over_print(points: Array, plan: Plan) -> bool:
-    """Whether a good part of a stretch of the line stands on print."""
-    return bool((_at(plan.on_paper, points, plan) & ~_at(plan.free, points, plan)).mean() > 0.25)
+def _over_print(bridge: Array, plan: Plan) -> bool:
+    """Whether a good part of a stretch of the line, or of the straight way across it, stands on print."""
+    straight = np.linspace(bridge[0], bridge[-1], len(bridge))
+    printed = [_at(plan.on_paper, way, plan) & ~_at(plan.free, way, plan) for way in (bridge, straight)]
+    return max(float(one.mean()) for one in printed) > 0.25
 
 
 def _at(mask: Mask, points: Array, plan: Plan) -> Mask:
