@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import multiprocessing
 import os
-import resource
 import tempfile
+import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager, suppress
 from functools import cache
 from pathlib import Path
 from typing import Final
@@ -59,7 +60,7 @@ class Batch:
 def read_spoiled(numbers: Sequence[int]) -> Batch:
     """Read the photographs that these numbers give, in a folder where anything left behind is found."""
     outcomes = []
-    with tempfile.TemporaryDirectory() as folder:
+    with tempfile.TemporaryDirectory() as folder, _watched_children() as children:
         os.chdir(folder)
         os.environ["TMPDIR"] = folder
         tempfile.tempdir = folder
@@ -76,7 +77,7 @@ def read_spoiled(numbers: Sequence[int]) -> Batch:
     return Batch(
         tuple(outcomes),
         _own_mb(),
-        resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024,
+        max(children, default=0.0),
         left,
     )
 
@@ -86,8 +87,39 @@ def _own_mb() -> float:
 
     What `getrusage` says of a process begins with what its parent held when it started it.
     """
-    status = Path("/proc/self/status").read_text()
+    return _most_mb("self")
+
+
+def _begun(child: str) -> bool:
+    """Tell whether a child runs a program of its own yet: until then it shows its parent's memory."""
+    return Path("/proc", child, "cmdline").read_bytes() != Path("/proc/self/cmdline").read_bytes()
+
+
+def _most_mb(process: str) -> float:
+    status = Path("/proc", process, "status").read_text()
     return int(status.split("VmHWM:")[1].split()[0]) / 1024
+
+
+@contextmanager
+def _watched_children() -> Iterator[list[float]]:
+    """Look every few milliseconds at the most memory each child holds, and note it [MB]."""
+    seen: list[float] = []
+    over = threading.Event()
+
+    def watch() -> None:
+        while not over.wait(0.005):
+            for one in Path("/proc/self/task").glob("*/children"):
+                # A child may end while it is looked at.
+                with suppress(OSError, IndexError):
+                    seen.extend(_most_mb(child) for child in one.read_text().split() if _begun(child))
+
+    watcher = threading.Thread(target=watch)
+    watcher.start()
+    try:
+        yield seen
+    finally:
+        over.set()
+        watcher.join()
 
 
 def _result(name: str, content: bytes) -> str:
