@@ -9,8 +9,18 @@ import numpy as np
 
 from heelball.sheet.layout import Page
 from heelball.sheet.plane import Plane
+from heelball.sheet.quality import (
+    BRIGHTER,
+    MOST_OFF_PLANE,
+    MOST_OVEREXPOSED,
+    MOST_SMEAR,
+    NO_GLARE,
+    STEADY,
+    WASHED_OUT,
+    check_tilt,
+    smear_mm,
+)
 from heelball.sheet.quality import FEWEST_PX_PER_MM as FEWEST_OF_A_LINE
-from heelball.sheet.quality import MOST_OFF_PLANE, MOST_TILT_DEG, smear_mm
 from heelball.sheet.values import Array, Grey, Refused
 
 #: The camera is at least so far from the foot [mm]: nearer, the foot's sides hide its rim.
@@ -19,22 +29,15 @@ NEAREST: Final = 1000.0
 FEWEST_PX_PER_MM: Final = 1.2
 
 # A sharp picture smears an edge by 0.9 pixels (standard deviation); by more than so many, and by
-# more than so many mm, it is blurred.
+# more mm than a drawn line bears, it is blurred.
 _MOST_SMEAR_PX: Final = 1.4
-_MOST_SMEAR: Final = 0.55
 # Paper darker than this, of 255, is not told from its black squares to a fifth of a pixel.
 _DARKEST_PAPER: Final = 45.0
-# A pixel from here up has no colour any more; so much of the paper may be like that.
-_WASHED_OUT: Final = 253
-_MOST_OVEREXPOSED: Final = 0.5
 # At the foot's edge, half skin and half paper, it is bright from here up; over so much of the edge [mm].
 _EDGE_WASHED_OUT: Final = 235
 _MOST_EDGE: Final = 4.0
 # Bare paper stands so far out from a marker's corner [mm].
 _BESIDE: Final = 1.5
-
-_BRIGHTER: Final = "Photograph by daylight or under a bright lamp, without standing in its light."
-_NO_GLARE: Final = "Turn the flash off, keep lamps out of the telephone's back, and photograph again."
 
 
 def check_taken(
@@ -73,27 +76,21 @@ def check_taken(
             "Send the picture in full size, taken from 1 to 1.5 m.",
         )
     smear = smear_mm(grey, plane, corners, pages)
-    if smear > max(_MOST_SMEAR, _MOST_SMEAR_PX / px_per_mm):
+    if smear > max(MOST_SMEAR, _MOST_SMEAR_PX / px_per_mm):
         raise Refused(
             "blurred",
             f"The picture is blurred: edges are smeared over {2 * smear:.1f} mm.",
-            "Hold the telephone still with both hands, wait until it is sharp, and photograph again.",
+            STEADY,
         )
     # Corners are found to a share of a pixel: from afar the plane is known less well.
     off_plane = plane.reprojection_mm > MOST_OFF_PLANE * max(1.0, FEWEST_OF_A_LINE / px_per_mm)
     paper = _beside_markers(grey, plane, corners, pages)
     if float(np.quantile(paper, 0.2)) < _DARKEST_PAPER:
-        raise Refused("dark", "The picture is too dark to measure a foot in.", _BRIGHTER)
+        raise Refused("dark", "The picture is too dark to measure a foot in.", BRIGHTER)
     # White paper is often washed out, and harmless until it eats into its black squares.
-    if off_plane and float((paper >= _WASHED_OUT).mean()) > _MOST_OVEREXPOSED:
-        raise Refused("glare", "The paper is so bright that it eats into its black squares.", _NO_GLARE)
-    if plane.tilt_deg > MOST_TILT_DEG:
-        raise Refused(
-            "oblique",
-            f"The picture was taken {plane.tilt_deg:.0f} degrees from straight above; up to "
-            f"{MOST_TILT_DEG:.0f} can be measured on.",
-            "Hold the telephone higher and look down on the foot.",
-        )
+    if off_plane and float((paper >= WASHED_OUT).mean()) > MOST_OVEREXPOSED:
+        raise Refused("glare", "The paper is so bright that it eats into its black squares.", NO_GLARE)
+    check_tilt(plane, "Hold the telephone higher and look down on the foot.")
     if distance < NEAREST:
         unsure = "" if focal_told else " The file does not tell the lens: a usual one was taken."
         raise Refused(
@@ -129,7 +126,7 @@ def check_edge_lit(grey: Grey, plane: Plane, page: Page, edge: Array) -> None:
     steps = np.hypot(*np.diff(edge, axis=0, append=edge[:1]).T)
     # Points that do not follow one another along the edge have paper's edge between them.
     if float((bright * np.where(steps < 2.0, steps, 0.0)).sum()) > _MOST_EDGE:
-        raise Refused("glare", "Light hides the colour of the foot at its edge.", _NO_GLARE)
+        raise Refused("glare", "Light hides the colour of the foot at its edge.", NO_GLARE)
 
 
 def _beside_markers(grey: Grey, plane: Plane, corners: dict[int, Array], pages: tuple[Page, ...]) -> Array:

@@ -14,6 +14,7 @@ import numpy.typing as npt
 from attrs import frozen
 
 from heelball.sheet.bare_heights import Unsure, edge_heights, joint_heights
+from heelball.sheet.drawing import MOST_TURNED_DEG
 from heelball.sheet.values import Array, Mask, Refused
 
 #: From the line that leads from the heel's cap to the middle of the breadth to the foot's axis, toward
@@ -33,8 +34,6 @@ _HEEL_ASIDE: Final = 20.0
 _HEEL_INSET: Final = 1.5
 # The heel stands at its printed edge to within so much [mm]; what reaches farther back is a leg.
 _HEEL_OFF: Final = 12.0
-#: The axis may be turned so far from the printed one [degrees].
-MOST_TURNED_DEG: Final = 8.0
 # No foot that is read is shorter [mm].
 _SHORTEST: Final = 120.0
 # Feet are this broad, as shares of their length: 0.33 to 0.45 in surveys of adults, with some to spare.
@@ -52,11 +51,10 @@ _TOGETHER: Final = 4
 _STILL_GROWS: Final = 0.5
 
 # A leg over the ankle, for whether it hides what is measured: where its middle stands and half its
-# size, as shares of the foot's length; heights [mm]; ways it may lean forward [degrees].
+# size, as shares of the foot's length; heights [mm].
 _LEG_MIDDLE: Final = (0.21, 0.0)
 _LEG_HALF: Final = (0.16, 0.13)
 _LEG_HEIGHTS: Final = (100.0, 140.0, 200.0, 260.0, 330.0, 400.0)
-_LEG_LEANS: Final = (0.0,)
 _LEG_CLEAR: Final = 3.0
 
 _SEEN: Final = (
@@ -149,7 +147,7 @@ def check_seen(measured: Measured, lens: Array) -> None:
             f"Put the heel on the printed edge. {_SEEN}",
         )
     share = measured.breadth / length
-    legs = [_leg(length, lens, lean) for lean in _LEG_LEANS]
+    leg = _leg(length, lens)
     for what, point in (
         ("heel", heel),
         ("toe's tip", toe),
@@ -157,7 +155,7 @@ def check_seen(measured: Measured, lens: Array) -> None:
         ("outer side of the ball", outer),
     ):
         place = point.astype(np.float32).tolist()
-        if any(cv2.pointPolygonTest(leg, place, True) > -_LEG_CLEAR for leg in legs):
+        if cv2.pointPolygonTest(leg, place, True) > -_LEG_CLEAR:
             raise Refused("outline_open", f"From where the camera was, the leg hides the {what}.", _SEEN)
     if not _SLENDEREST < share < _BROADEST:
         raise Refused(
@@ -285,7 +283,7 @@ def _directions(turn: float) -> tuple[Array, Array]:
     return np.array([cos, sin]), np.array([-sin, cos])
 
 
-def _leg(length: float, lens: Array, lean_deg: float) -> np.ndarray:
+def _leg(length: float, lens: Array) -> np.ndarray:
     """Return the hull on the paper's plane of what a leg hides, float32, for OpenCV."""
     round_ = np.linspace(0, 2 * np.pi, 32, endpoint=False)
     rim = np.stack([np.cos(round_), np.sin(round_)], axis=1) * _LEG_HALF + _LEG_MIDDLE
@@ -293,6 +291,5 @@ def _leg(length: float, lens: Array, lean_deg: float) -> np.ndarray:
     for height in _LEG_HEIGHTS:
         if height > 0.6 * lens[2]:
             break
-        lean = np.array([np.tan(np.radians(lean_deg)) * (height - _LEG_HEIGHTS[0]), 0.0])
-        hidden.append(lens[:2] + (rim * length + lean - lens[:2]) * lens[2] / (lens[2] - height))
+        hidden.append(lens[:2] + (rim * length - lens[:2]) * lens[2] / (lens[2] - height))
     return np.asarray(cv2.convexHull(np.concatenate(hidden).astype(np.float32)))

@@ -6,10 +6,9 @@ from typing import Final
 
 import numpy as np
 
+from heelball.foot.vector import HEEL_SHARE
 from heelball.sheet.values import Array, Drawing, DrawnLine, Refused, Ticks
 
-#: Where along the length the heel's middle is taken (ISO/TS 19408 words: heel breadth at 16 % of length).
-HEEL_SHARE: Final = 0.16
 #: From the line between the heel's middle and the middle of the ball, toward the inner side, to the
 #: second toe's tip [degrees]: so on the shared mesh, a modelled foot of average shape.
 AXIS_TURN_DEG: Final = 1.49

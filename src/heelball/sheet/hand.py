@@ -11,9 +11,9 @@ from typing import Any, Final
 import numpy as np
 from attrs import frozen
 
+from heelball.foot.vector import HEEL_SHARE
 from heelball.package_data import defaults
 from heelball.sheet.calibration import Calibration, applied
-from heelball.sheet.drawing import HEEL_SHARE
 from heelball.sheet.values import DRAWN, FOOT, Array, Circumstances, Drawing, DrawnLine, Scale, Ticks
 
 _MEASURES: Final = [DRAWN.index(what) for what in FOOT]

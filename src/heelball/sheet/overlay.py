@@ -12,14 +12,12 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
-from heelball.errors import InternalFault
+from heelball.sheet.canvas import Colour, coloured, encoded, shrunk
 from heelball.sheet.picture import open_picture
 from heelball.sheet.reading import SheetReading
 from heelball.sheet.scale import print_points
-from heelball.sheet.values import Array, Grey, PlanPicture
+from heelball.sheet.values import Array, PlanPicture
 
-#: Longer side of a photograph that is drawn on [pixels].
-_LONGEST: Final = 2000
 _PLAN_PX_PER_MM: Final = 1.75
 
 # Blue, green, red. Told apart by place and form too: the line is thick, the axis thin, ticks end in rings.
@@ -34,7 +32,6 @@ _RING_PX: Final = 5
 _SHIFT: Final = 4
 _SUBPIXELS: Final = 1 << _SHIFT
 
-_Colour = npt.NDArray[np.uint8]
 _Place = Callable[[Array], Array]
 
 
@@ -49,7 +46,7 @@ def plan_picture(reading: SheetReading, px_per_mm: float = _PLAN_PX_PER_MM) -> P
         turned = np.ascontiguousarray(turned[:, ::-1])
     factor = px_per_mm / plan.px_per_mm
     size = (round(turned.shape[1] * factor), round(turned.shape[0] * factor))
-    canvas = _coloured(turned, size)
+    canvas = coloured(turned, size)
     step = 1 / px_per_mm
     top = plan.along_from + (plan.grey.shape[1] - 1) / plan.px_per_mm
     first = plan.across_from
@@ -62,7 +59,7 @@ def plan_picture(reading: SheetReading, px_per_mm: float = _PLAN_PX_PER_MM) -> P
     _draw(canvas, reading, place, thickness=1)
     stretch = reading.scale.mean
     return PlanPicture(
-        _encoded(canvas, "png"),
+        encoded(canvas, "png"),
         size[0],
         size[1],
         top * stretch,
@@ -78,19 +75,17 @@ def overlay_picture(reading: SheetReading, content: bytes, kind: Literal["jpg", 
     grey = open_picture(content).grey
     if seen.mirrored:
         grey = np.ascontiguousarray(grey[:, ::-1])
-    shrink = min(1.0, _LONGEST / max(grey.shape))
-    size = (round(grey.shape[1] * shrink), round(grey.shape[0] * shrink))
-    canvas = _coloured(grey, size)
+    canvas, shrink = shrunk(grey)
     frame = seen.pages[0].frame
 
     def place(mm: Array) -> Array:
         return np.asarray((seen.plane.to_picture(frame.to_page(mm)) + 0.5) * shrink - 0.5)
 
     _draw(canvas, reading, place, thickness=2)
-    return _encoded(canvas, kind)
+    return encoded(canvas, kind)
 
 
-def _draw(canvas: _Colour, reading: SheetReading, place: _Place, *, thickness: int) -> None:
+def _draw(canvas: Colour, reading: SheetReading, place: _Place, *, thickness: int) -> None:
     """Draw line, axis and ticks; `place` takes the print's own mm in the foot's frame to pixels."""
     seen = reading.seen
 
@@ -116,15 +111,3 @@ def _draw(canvas: _Colour, reading: SheetReading, place: _Place, *, thickness: i
             cv2.LINE_AA,
             _SHIFT,
         )
-
-
-def _coloured(grey: Grey, size: tuple[int, int]) -> _Colour:
-    small = cv2.resize(grey, size, interpolation=cv2.INTER_AREA)
-    return np.asarray(cv2.cvtColor(small, cv2.COLOR_GRAY2BGR), np.uint8)
-
-
-def _encoded(canvas: _Colour, kind: str) -> bytes:
-    done, encoded = cv2.imencode(f".{kind}", canvas)
-    if not done:
-        raise InternalFault(f"A picture could not be written as {kind}.")
-    return encoded.tobytes()

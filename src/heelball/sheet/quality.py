@@ -22,19 +22,20 @@ MOST_OFF_PLANE: Final = 0.35
 #: the middle: judged, thrice what sound pictures show. Beyond it a bulging sheet was taken for the lens.
 MOST_LENS_BEND: Final = 0.12
 
-# Judged: an edge smeared by this standard deviation [mm] leaves a pencil line of half a millimetre
-# a third of its contrast and hides a doubled one.
-_MOST_SMEAR: Final = 0.55
+#: Judged: an edge smeared by this standard deviation [mm] leaves a pencil line of half a millimetre
+#: a third of its contrast and hides a doubled one.
+MOST_SMEAR: Final = 0.55
 # Judged: paper darker than this, of 255, leaves a faint line (a sixth darker than the paper) no more
 # than the noise of a phone's picture; so does ink that differs from its paper by less.
 _DARKEST_PAPER: Final = 50.0
 _LEAST_CONTRAST: Final = 35.0
-# Judged: a pixel from here up shows no line any more; so much of the sheet may be like that where
-# the rest is darker by the share below, and so much of it in any light.
-_WASHED_OUT: Final = 253
+#: Judged: a pixel from here up shows no line and no colour any more, and so much of the sheet may be
+#: like that in any light.
+WASHED_OUT: Final = 253
+MOST_OVEREXPOSED: Final = 0.5
+# So much of it may be washed out where the rest is darker by the share below.
 _MOST_GLARE: Final = 0.02
 _GLARE_RISE: Final = 1.06
-_MOST_OVEREXPOSED: Final = 0.5
 
 # Across a marker's edge, from its dark border (2.3 mm wide) to the bare paper round it [mm].
 _REACH: Final = 2.0
@@ -45,9 +46,10 @@ _ALONG: Final = np.linspace(0.15, 0.85, 8)
 _BLOCK: Final = 8
 _APART: Final = 2.5
 
-_STEADY: Final = "Hold the telephone still with both hands, wait until it is sharp, and photograph again."
-_BRIGHTER: Final = "Photograph by daylight or under a bright lamp, without standing in its light."
-_NO_GLARE: Final = "Turn the flash off, keep lamps out of the telephone's back, and photograph again."
+#: What to do about the light and the hand, whatever stands on the sheet.
+STEADY: Final = "Hold the telephone still with both hands, wait until it is sharp, and photograph again."
+BRIGHTER: Final = "Photograph by daylight or under a bright lamp, without standing in its light."
+NO_GLARE: Final = "Turn the flash off, keep lamps out of the telephone's back, and photograph again."
 _FROM_ABOVE: Final = "Hold the telephone over the middle of the sheet, level, and photograph straight down."
 _FLAT: Final = "Tape the sheet down flat on a hard floor, all corners, and photograph it again."
 
@@ -77,13 +79,7 @@ def check_quality(grey: Grey, plane: Plane, corners: dict[int, Array], pages: tu
     _check_sharp(edges)
     _check_light(edges, light)
     _check_glare(light)
-    if plane.tilt_deg > MOST_TILT_DEG:
-        raise Refused(
-            "oblique",
-            f"The picture was taken {plane.tilt_deg:.0f} degrees from straight above; up to "
-            f"{MOST_TILT_DEG:.0f} can be measured on.",
-            _FROM_ABOVE,
-        )
+    check_tilt(plane, _FROM_ABOVE)
     if plane.reprojection_mm > MOST_OFF_PLANE:
         raise Refused(
             "bent",
@@ -93,6 +89,23 @@ def check_quality(grey: Grey, plane: Plane, corners: dict[int, Array], pages: tu
         )
     if abs(sum(plane.lens)) > MOST_LENS_BEND:
         raise Refused("bent", "The sheet bulges: it does not lie flat.", _FLAT)
+
+
+def check_tilt(plane: Plane, remedy: str) -> None:
+    """Refuse a photograph that was taken too much askew.
+
+    Raises
+    ------
+    Refused
+        `oblique`, with the remedy that is given.
+    """
+    if plane.tilt_deg > MOST_TILT_DEG:
+        raise Refused(
+            "oblique",
+            f"The picture was taken {plane.tilt_deg:.0f} degrees from straight above; up to "
+            f"{MOST_TILT_DEG:.0f} can be measured on.",
+            remedy,
+        )
 
 
 def smear_mm(grey: Grey, plane: Plane, corners: dict[int, Array], pages: tuple[Page, ...]) -> float:
@@ -113,9 +126,9 @@ def _check_size(plane: Plane, pages: tuple[Page, ...]) -> None:
 
 def _check_sharp(edges: Array) -> None:
     smear = _smear(edges)
-    if smear > _MOST_SMEAR:
+    if smear > MOST_SMEAR:
         raise Refused(
-            "blurred", f"The picture is blurred: edges are smeared over {2 * smear:.1f} mm.", _STEADY
+            "blurred", f"The picture is blurred: edges are smeared over {2 * smear:.1f} mm.", STEADY
         )
 
 
@@ -125,15 +138,15 @@ def _check_light(edges: Array, light: Array) -> None:
     # The darkest tenth: a shadow that hides a part of the line spoils it all.
     paper = float(np.quantile(np.quantile(light, 0.8, axis=1), 0.1))
     if paper < _DARKEST_PAPER or contrast < _LEAST_CONTRAST:
-        raise Refused("dark", "The picture is too dark to see a drawn line in.", _BRIGHTER)
+        raise Refused("dark", "The picture is too dark to see a drawn line in.", BRIGHTER)
 
 
 def _check_glare(light: Array) -> None:
-    washed = (light >= _WASHED_OUT).mean(axis=1) > 0.6
+    washed = (light >= WASHED_OUT).mean(axis=1) > 0.6
     share = float(washed.mean())
     usual = float(np.median(light))
-    if share > _MOST_OVEREXPOSED or (share > _MOST_GLARE and usual * _GLARE_RISE < _WASHED_OUT):
-        raise Refused("glare", "Light shines back from the sheet and hides what is drawn on it.", _NO_GLARE)
+    if share > MOST_OVEREXPOSED or (share > _MOST_GLARE and usual * _GLARE_RISE < WASHED_OUT):
+        raise Refused("glare", "Light shines back from the sheet and hides what is drawn on it.", NO_GLARE)
 
 
 def _edges(grey: Grey, plane: Plane, corners: dict[int, Array], pages: tuple[Page, ...]) -> Array:

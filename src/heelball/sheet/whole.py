@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from heelball.sheet.drawing import HEEL_SHARE
+from heelball.foot.vector import HEEL_SHARE
 from heelball.sheet.values import Array, DrawnLine, Mask, Plan, Refused
 
 #: Longest gap that is bridged, longest at the toe's tip, and farthest end from the heel edge [mm].

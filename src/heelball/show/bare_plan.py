@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from heelball.foot.vector import HEEL_SHARE
 from heelball.show.drafting import LEADING, PAST, Draft
 from heelball.show.drawing_style import LETTERING
 from heelball.show.figures import DrawnFoot
 from heelball.show.lengths import Units, figure_text
-from heelball.show.outline import HEEL_SHARE, INNER_SHARE, Outline, foot_outline
+from heelball.show.outline import INNER_SHARE, Outline, foot_outline
 from heelball.show.svg import text
 
 # Where breadth is dimensioned, as a share of the length.

@@ -13,6 +13,7 @@ from typing import Final
 
 from attrs import frozen
 
+from heelball.foot.vector import HEEL_SHARE
 from heelball.last.values import Toe
 
 Point = tuple[float, float]
@@ -23,9 +24,6 @@ BALL_LINE_SLOPE: Final = 0.36397
 
 #: Share of the breadth on the inner side of the axis (judgement, for drawing only).
 INNER_SHARE: Final = 0.43
-
-#: Where heel breadth is measured, as a share of length (MODEL 1).
-HEEL_SHARE: Final = 0.16
 
 #: Heel-to-ball as a share of length in the common foot (F06, F07), to place a boot's heel.
 BALL_SHARE: Final = 0.74

@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
+from heelball.foot.vector import HEEL_SHARE
 from heelball.show.drafting import LEADING, PAST, Draft
 from heelball.show.drawing_style import LETTERING
 from heelball.show.figures import DrawnBoot, DrawnFigure, DrawnFoot, DrawnPlace
 from heelball.show.lengths import Units, figure_text
-from heelball.show.outline import HEEL_SHARE, INNER_SHARE, Outline, Point, boot_outline, foot_outline
+from heelball.show.outline import INNER_SHARE, Outline, Point, boot_outline, foot_outline
 from heelball.show.svg import text
 
 

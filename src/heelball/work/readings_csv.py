@@ -17,8 +17,9 @@ from heelball.errors import Problem
 from heelball.fit.wearer import Wearer
 from heelball.foot.reading import Reading
 from heelball.foot.vector import Foot, Population
+from heelball.work.csv_header import header_problems
 from heelball.work.documents import CSV_LIMIT, read_text
-from heelball.work.fields import Fields, nearest, shown
+from heelball.work.fields import Fields, shown
 from heelball.work.reading_fields import check_letters, meant_as_size, read_occasion, read_reading, refusal
 
 POPULATIONS: Final[tuple[Population, ...]] = ("men", "women", "unstated")
@@ -82,15 +83,7 @@ def _header_serves(header: Sequence[str], name: str, problems: list[Problem]) ->
         between = "semicolons" if ";" in header[0] else "tabs"
         problems.append(Problem(place, f"{between} between the columns", "commas"))
         return False
-    for i, column in enumerate(header):
-        if column not in ALLOWED:
-            problems.append(Problem(place, f"an unknown column {shown(column)}", nearest(column, ALLOWED)))
-        elif column in header[:i]:
-            problems.append(Problem(place, f"column {column!r} twice", "each column once"))
-    missing = [column for column in REQUIRED if column not in header]
-    if missing:
-        wanted = f"a header with {', '.join(REQUIRED)}"
-        problems.append(Problem(place, f"no column {', '.join(missing)}", wanted))
+    problems += header_problems(header, place, ALLOWED, REQUIRED, f"a header with {', '.join(REQUIRED)}")
     return len(problems) == before
 
 

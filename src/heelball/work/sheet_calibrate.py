@@ -10,12 +10,15 @@ from pathlib import Path
 from typing import Final
 
 from heelball.errors import InputError, Problem, UnreadableText
+from heelball.foot.vector import FEET
 from heelball.sheet.calibration import Calibration, Pair, as_dict, calibration_from, from_dict
 from heelball.sheet.hand import judged_sd
 from heelball.sheet.values import FOOT
+from heelball.work.csv_header import header_problems
 from heelball.work.documents import CSV_LIMIT, TOML_LIMIT, read_text
-from heelball.work.fields import Fields, nearest, shown
+from heelball.work.fields import Fields
 from heelball.work.new_file import check_folder, write_new
+from heelball.work.sheet_json import MEASURE_WORDS
 
 COLUMNS: Final = ("wearer", "foot", "what", "sheet_mm", "gauge_mm")
 
@@ -23,14 +26,6 @@ COLUMNS: Final = ("wearer", "foot", "what", "sheet_mm", "gauge_mm")
 # is of two feet, or misread.
 _LEAST, _MOST = 40.0, 400.0
 _FARTHEST_APART: Final = 30.0
-
-
-_WORDS: Final = {
-    "length": "length",
-    "ball": "heel-to-ball",
-    "outer_ball": "heel to outer ball",
-    "breadth": "breadth",
-}
 
 
 def calibrate_sheets(path: Path, out: Path) -> Calibration:
@@ -87,7 +82,7 @@ def calibration_lines(calibration: Calibration) -> list[str]:
     for what, learnt in calibration.measures.items():
         more = "more" if learnt.offset >= 0 else "less"
         lines.append(
-            f"{_WORDS[what]}: the sheet says {abs(learnt.offset):.1f} mm {more} than the gauge, "
+            f"{MEASURE_WORDS[what]}: the sheet says {abs(learnt.offset):.1f} mm {more} than the gauge, "
             f"± {learnt.offset_sd:.1f}; the hand scatters {learnt.hand_sd:.1f} mm; "
             f"from {learnt.pairs} {'pair' if learnt.pairs == 1 else 'pairs'}."
         )
@@ -101,7 +96,11 @@ def _pairs(text: str, name: str, problems: list[Problem]) -> Iterator[Pair]:
     seen: dict[tuple[str, str, str], int] = {}
     try:
         header = [cell.strip() for cell in next(rows)]
-        if not _header_serves(header, f"{name}, line 1", problems):
+        wrong = header_problems(
+            header, f"{name}, line 1", COLUMNS, COLUMNS, f"a header with {', '.join(COLUMNS)}, commas between"
+        )
+        problems.extend(wrong)
+        if wrong:
             return
         starts = rows.line_num + 1
         for cells in rows:
@@ -112,20 +111,6 @@ def _pairs(text: str, name: str, problems: list[Problem]) -> Iterator[Pair]:
             starts = rows.line_num + 1
     except csv.Error as refused:
         problems.append(Problem(f"{name}, line {starts}", f"not CSV: {refused}", "one pair a row"))
-
-
-def _header_serves(header: Sequence[str], place: str, problems: list[Problem]) -> bool:
-    before = len(problems)
-    for i, column in enumerate(header):
-        if column not in COLUMNS:
-            problems.append(Problem(place, f"an unknown column {shown(column)}", nearest(column, COLUMNS)))
-        elif column in header[:i]:
-            problems.append(Problem(place, f"column {column!r} twice", "each column once"))
-    missing = [column for column in COLUMNS if column not in header]
-    if missing:
-        wanted = f"a header with {', '.join(COLUMNS)}, commas between"
-        problems.append(Problem(place, f"no column {', '.join(missing)}", wanted))
-    return len(problems) == before
 
 
 def _pair(
@@ -142,7 +127,7 @@ def _pair(
     row = {column: cell for column, cell in zip(header, cells, strict=True) if cell.strip()}
     fields = Fields(row, place, problems, kind="column")
     wearer = fields.code("wearer", wanted="the wearer's code")
-    foot = fields.word("foot", ("left", "right"))
+    foot = fields.word("foot", FEET)
     what = fields.word("what", FOOT)
     sheet = fields.number("sheet_mm", low=_LEAST, high=_MOST, unit="mm", required=True)
     gauge = fields.number("gauge_mm", low=_LEAST, high=_MOST, unit="mm", required=True)

@@ -15,6 +15,7 @@ from heelball.foot.reading import Load, Reading, ReadingOf
 from heelball.foot.vector import FEET, Foot
 from heelball.work.documents import read_text
 from heelball.work.fields import Fields, shown
+from heelball.work.reading_fields import LOADS
 from heelball.work.sheet_json import SCHEMA
 
 #: Largest file of lines read [bytes].
@@ -25,7 +26,6 @@ TOGETHER: Final[tuple[ReadingOf, ...]] = ("length", "ball", "breadth")
 # Between these no foot is [mm]; and no sheet is surer, or less sure, than this.
 _FROM, _TO = 40.0, 400.0
 _SUREST, _LEAST_SURE = 0.05, 50.0
-_LOADS: Final = ("standing", "one", "seated")
 # The sds told must be those of the covariance told, but for their digits.
 _ROUNDED: Final = 0.02
 _REMEDY: Final = "a line of `heelball sheet read --json`"
@@ -79,8 +79,8 @@ def sheet_readings(record: Mapping[str, Any], place: str, problems: list[Problem
     foot, load = record.get("foot"), record.get("load", "standing")
     if foot not in FEET:
         problems.append(Problem(f"{place}, foot", shown(foot), "left or right"))
-    if load not in _LOADS:
-        problems.append(Problem(f"{place}, load", shown(load), f"one of {', '.join(_LOADS)}"))
+    if load not in LOADS:
+        problems.append(Problem(f"{place}, load", shown(load), f"one of {', '.join(LOADS)}"))
     figures = {what: _figure(record.get("foot_mm"), what, f"{place}, foot_mm", problems) for what in TOGETHER}
     what_of = tuple(what for what in TOGETHER if figures[what] is not None)
     if len(problems) == before and "length" not in what_of:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final, cast
+from typing import Final, cast, get_args
 
 from attrs import frozen
 
@@ -13,11 +13,9 @@ from heelball.foot.vector import FEET, Foot
 from heelball.sheet.marking import PAPERS, Paper
 from heelball.sheet.values import Circumstances, Tool
 from heelball.units import parse_length, parse_number, range_text
+from heelball.work.reading_fields import LOADS
 from heelball.work.sheet_print import chosen_feet
 from heelball.work.sheet_told import BOUNDS
-
-TOOLS: Final = ("pencil", "pen", "felt-pen")
-LOADS: Final = ("standing", "one", "seated")
 
 # Where on a foot a tick may stand, from the heel edge: lowest and highest [mm].
 _TICK: Final = (80.0, 300.0)
@@ -58,7 +56,7 @@ def read_beside(typed: Mapping[str, str], units: str) -> ToldBeside:
         With every field that cannot be read.
     """
     problems: list[Problem] = []
-    tool = _word(typed, "tool", TOOLS, problems)
+    tool = _word(typed, "tool", get_args(Tool), problems)
     load = _word(typed, "load", LOADS, problems)
     along, across, girth, instep = (
         _length(typed, name, BOUNDS[name], units, problems)

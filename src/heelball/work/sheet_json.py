@@ -13,6 +13,14 @@ if TYPE_CHECKING:
 
 SCHEMA: Final = "heelball/sheet-reading/1"
 
+#: What a reading's measures are called in words.
+MEASURE_WORDS: Final = {
+    "length": "length",
+    "ball": "heel-to-ball",
+    "outer_ball": "heel to outer ball",
+    "breadth": "breadth",
+}
+
 #: What a tape laid round a foot is off by, beside its scale [mm]: the model's noise of a tape's girth.
 _TAPE_SD: Final = 2.5
 

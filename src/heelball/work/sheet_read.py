@@ -17,18 +17,12 @@ from heelball.work.new_file import check_folder, write_new_bytes
 from heelball.work.sheet_bare import bare_line
 from heelball.work.sheet_calibrate import read_calibration
 from heelball.work.sheet_extra import need_reader
-from heelball.work.sheet_json import refused_line, sheet_line
+from heelball.work.sheet_json import MEASURE_WORDS, refused_line, sheet_line
 
 #: A photograph's file may be so large [bytes]; larger ones are not opened.
 LARGEST: Final = 100 * 1024 * 1024
 
 _PICTURES: Final[dict[str, Literal["jpg", "png"]]] = {".jpg": "jpg", ".jpeg": "jpg", ".png": "png"}
-_WORDS: Final = {
-    "length": "length",
-    "ball": "heel-to-ball",
-    "outer_ball": "heel to outer ball",
-    "breadth": "breadth",
-}
 _WITNESSES: Final = {"bar": "by the bars", "card": "by the card", "edges": "by the paper's edges"}
 
 
@@ -211,7 +205,7 @@ def _note(record: dict[str, Any], photos: Sequence[str]) -> list[Line]:
         figure = record["foot_mm"][name]
         if figure is not None:
             drawn = "" if bare else f"{record['drawn'][name]:.1f}"
-            rows.append((_WORDS[name], drawn, _figure(figure)))
+            rows.append((MEASURE_WORDS[name], drawn, _figure(figure)))
     for name, words in (("girth", "round the ball, by tape"), ("instep", "round the instep, by tape")):
         if record["tape"][name] is not None:
             rows.append((words, "", _figure(record["tape"][name])))
