@@ -19,6 +19,13 @@ SIZES: Final[dict[str, ViewportSize]] = {
     "desk": {"width": 1280, "height": 900},
 }
 
+#: The ways in which a person may come to the pages, as a browser's context.
+WAYS: Final[dict[str, dict[str, Any]]] = {
+    "phone": {"viewport": SIZES["phone"], "has_touch": True},
+    "desk": {"viewport": SIZES["desk"]},
+    "no-scripts": {"viewport": SIZES["desk"], "java_script_enabled": False},
+}
+
 
 def complaints(page: Page) -> list[str]:
     """Return what the accessibility checks find wrong on a page (WCAG 2.2 A and AA)."""
@@ -40,3 +47,12 @@ def look(page: Page, name: str) -> None:
         page.emulate_media(color_scheme=scheme)
         page.screenshot(path=ARTEFACTS / f"{name}-{scheme}.png", full_page=True, caret="initial")
     page.emulate_media(color_scheme="light")
+
+
+def seen(page: Page, name: str, way: str) -> None:
+    """Leave a picture of a page, and hold it to the accessibility checks where scripts can ask."""
+    look(page, f"{name}-{way}")
+    if way != "no-scripts":
+        assert complaints(page) == [], name
+        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert wide <= 0, f"{name} scrolls sideways"

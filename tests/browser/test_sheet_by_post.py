@@ -8,29 +8,15 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.looking import SIZES, complaints, look
+from tests.browser.looking import WAYS, seen
 from tests.browser.walk import new_wearer
 from tests.sheet.photographs import take
 
 pytestmark = pytest.mark.browser
 
-WAYS: dict[str, dict[str, Any]] = {
-    "phone": {"viewport": SIZES["phone"], "has_touch": True},
-    "desk": {"viewport": SIZES["desk"]},
-    "no-scripts": {"viewport": SIZES["desk"], "java_script_enabled": False},
-}
 
 #: A right foot, small as a messenger leaves pictures; both its bars were measured as 150 mm.
 SEED = 2
-
-
-def seen(page: Page, name: str, way: str) -> None:
-    """Leave a picture of a page, and hold it to the accessibility checks where scripts can ask."""
-    look(page, f"{name}-{way}")
-    if way != "no-scripts":
-        assert complaints(page) == [], name
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        assert wide <= 0, f"{name} scrolls sideways"
 
 
 def send(page: Page, content: bytes) -> None:

@@ -3,35 +3,19 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, expect
 
-from tests.browser.looking import SIZES, complaints, look
+from tests.browser.looking import WAYS, seen
 from tests.browser.walk import keep_lasts, new_wearer, six_readings, write_down
 
 pytestmark = pytest.mark.browser
-
-WAYS: dict[str, dict[str, Any]] = {
-    "phone": {"viewport": SIZES["phone"], "has_touch": True},
-    "desk": {"viewport": SIZES["desk"]},
-    "no-scripts": {"viewport": SIZES["desk"], "java_script_enabled": False},
-}
 
 
 @pytest.fixture(params=list(WAYS))
 def way(request: pytest.FixtureRequest) -> str:
     return str(request.param)
-
-
-def seen(page: Page, name: str, way: str) -> None:
-    """Leave a picture of a page, and hold it to the accessibility checks where scripts can ask."""
-    look(page, f"{name}-{way}")
-    if way != "no-scripts":
-        assert complaints(page) == [], name
-        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        assert wide <= 0, f"{name} scrolls sideways"
 
 
 def test_from_a_new_wearer_to_the_boot_that_came(chromium: Browser, bench_at: str, way: str) -> None:
