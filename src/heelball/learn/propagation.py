@@ -1,0 +1,181 @@
+"""Damped expectation propagation over all words of all try-ons (MODEL 9; Minka 2001).
+
+Each word is replaced by a site. Rounds alternate: wearers eliminated, the means of all runs solved
+exactly, sites made anew from cavities. Between two exact covariances of the runs several rounds
+use the one before: covariances settle long before means do.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from attrs import evolve, frozen
+
+from heelball.gaussian.normal import Array
+from heelball.learn.blocks import (
+    Fits,
+    Visits,
+    Wearers,
+    eliminate,
+    least_eigenvalue,
+    site_moments,
+    summed_over,
+    visits_of,
+    wearers_given,
+)
+from heelball.learn.habits import Habits
+from heelball.learn.problem import Positions, Problem
+from heelball.learn.run_prior import RUN
+from heelball.learn.sites import Bands, Cavities, Sites, cavities, heard_from, made_anew
+from heelball.learn.top import Dense, OwnBlocks, TopPrior, dense_covariance, own_blocks, product, solve, top_prior
+
+#: Lasts beyond which runs' covariance is held block by block: 3,000 are 15,000 numbers, 1.8 GB.
+MOST_DENSE: Final = 2_500
+
+#: How far each round goes toward the new sites.
+DAMPING: Final = 0.6
+
+#: At rest: no run's mean moved by more than this many sds, and no sd by more than this share.
+AT_REST: Final = 0.005
+
+_ROUNDS: Final = 12
+_EXACT: Final = 12
+
+
+@frozen(eq=False)
+class State:
+    """Where propagation stands.
+
+    Parameters
+    ----------
+    problem, visits, prior, habits
+        What it works on.
+    wearers
+        Precisions of fits under the habits.
+    sites
+        Of each word.
+    fits
+        Group by group.
+    top
+        Mean of the top, shape (size,).
+    covariance
+        Of the top.
+    settled
+        Whether the last rounds moved nothing.
+    """
+
+    problem: Problem
+    visits: Visits
+    prior: TopPrior
+    habits: Habits
+    wearers: Wearers
+    sites: Sites
+    fits: tuple[Fits, ...]
+    top: Array
+    covariance: Dense | OwnBlocks
+    settled: bool
+
+    @property
+    def at(self) -> Positions:
+        """Visit times ten plus slot of each word, shape (n,)."""
+        at: Positions = self.visits.of_verdict * 2 * RUN + self.problem.verdicts.slot
+        return at
+
+
+def begin(problem: Problem, habits: Habits) -> State:
+    """Return the state before any word is heard."""
+    visits, prior = visits_of(problem), top_prior(problem)
+    wearers = wearers_given(problem, visits, habits.taste_sd)
+    none = np.zeros((len(visits.wearer), 2 * RUN))
+    fits = tuple(eliminate(group, wearers, none, none) for group in visits.groups)
+    covariance = own_blocks(problem, prior, visits, fits, none, wearers)
+    state = State(
+        problem=problem,
+        visits=visits,
+        prior=prior,
+        habits=habits,
+        wearers=wearers,
+        sites=Sites.none(len(problem.verdicts)),
+        fits=fits,
+        top=np.zeros(visits.size),
+        covariance=covariance,
+        settled=False,
+    )
+    return _solved(state)
+
+
+def with_habits(state: State, habits: Habits) -> State:
+    """Return the same sites under other habits."""
+    wearers = wearers_given(state.problem, state.visits, habits.taste_sd)
+    return _solved(evolve(state, habits=habits, wearers=wearers, settled=False))
+
+
+def propagate(state: State, *, exact: int = _EXACT) -> State:
+    """Hear all words until nothing moves.
+
+    Parameters
+    ----------
+    exact
+        How many exact covariances to spend at most; where lasts are too many for one, as many
+        times as often blocks alone are looked at.
+    """
+    whole = len(state.problem.lasts) <= MOST_DENSE
+    for _ in range(exact):
+        before, sd = state.top, np.sqrt(state.covariance.variances())
+        for _ in range(_ROUNDS):
+            here = state.top
+            state = heard(state, DAMPING)
+            if not whole:
+                state = refreshed(state)
+            if np.abs((state.top - here) / sd).max() < AT_REST * DAMPING:
+                break
+        if whole:
+            state = refreshed(state)
+        new = np.sqrt(state.covariance.variances())
+        moved = max(float(np.abs((state.top - before) / new).max()), float(np.abs(new / sd - 1).max()))
+        if moved < 2 * AT_REST:
+            return evolve(state, settled=True)
+    return state
+
+
+def refreshed(state: State) -> State:
+    """Return the same with the covariance of the top as the sites have it, exact where it can be."""
+    precision, _ = state.sites.summed(state.at, len(state.visits.wearer))
+    make = dense_covariance if len(state.problem.lasts) <= MOST_DENSE else own_blocks
+    given = (state.problem, state.prior, state.visits, state.fits, precision, state.wearers)
+    return evolve(state, covariance=make(*given))
+
+
+def moments(state: State) -> tuple[Array, Array]:
+    """Return mean and variance of each word's z, its own site included, shapes (n,)."""
+    mean = np.empty((len(state.visits.wearer), 2 * RUN))
+    variance = np.empty_like(mean)
+    for group, fit in zip(state.visits.groups, state.fits, strict=True):
+        mean[group.visits], variance[group.visits] = site_moments(
+            group, fit, state.top, state.covariance.of(group)
+        )
+    return mean.ravel()[state.at], variance.ravel()[state.at]
+
+
+def cavities_of(state: State) -> Cavities:
+    """Return each word's cavity as the state stands."""
+    return cavities(*moments(state), state.sites)
+
+
+def heard(state: State, damping: float) -> State:
+    """Hear every word once, all from the same state."""
+    cavity = cavities_of(state)
+    bands = Bands.of(state.problem.verdicts, state.habits)
+    sites = made_anew(cavity, heard_from(cavity, state.problem.verdicts, bands), state.sites, damping)
+    return _solved(evolve(state, sites=sites))
+
+
+def _solved(state: State) -> State:
+    """Return the state with its fits and the means of all runs as its sites have them."""
+    visits = state.visits
+    precision, shift = state.sites.summed(state.at, len(visits.wearer))
+    fits = tuple(eliminate(group, state.wearers, precision, shift) for group in visits.groups)
+    pull = state.prior.pull + summed_over(visits, fits, shift, state.wearers)
+    times = product(state.problem, state.prior, visits, fits, precision, state.wearers)
+    return evolve(state, fits=fits, top=solve(times, pull, state.top, state.covariance))

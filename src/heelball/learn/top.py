@@ -1,0 +1,386 @@
+"""Runs of all lasts and what they share, once makers and wearers are eliminated: the last solve.
+
+The precision is the lasts' own, less what each maker's numbers take off the lasts of that maker,
+plus what try-ons add and wearers take off. Only runs of lasts may be dense, never wearers by lasts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import Final, Protocol
+
+import numpy as np
+from attrs import frozen
+
+from heelball.gaussian.normal import Array, Gaussian
+from heelball.learn.blocks import Fits, Group, Visits, Wearers, each_product
+from heelball.learn.problem import Problem
+from heelball.learn.run_prior import MAKER, RUN, SHARED
+
+_OFFSETS: Final = 3
+_MAKER: Final = slice(RUN, RUN + MAKER)
+_SHARED: Final = slice(RUN + MAKER, None)
+
+#: Steps that the means' solve may take, and how small the rest must be to what it started from.
+_STEPS: Final = 200
+_REST: Final = 1e-8
+
+
+@frozen(eq=False)
+class TopPrior:
+    """Lasts and what they share before any try-on, makers eliminated.
+
+    Parameters
+    ----------
+    own, toward_shared
+        Precision of each run, and with what all share, shapes (L, 5, 5), (L, 5, 8).
+    shared
+        Precision of what all share, shape (8, 8).
+    toward_maker, share_maker
+        Precision of runs and of what all share with their maker's numbers, shapes (L, 5, 6),
+        (K, 8, 6).
+    maker
+        Inverse precision of each maker's numbers, shape (K, 6, 6).
+    pull, maker_pull
+        Shifts of the top, shape (5 L + 8,), and of the makers' numbers, shape (K, 6).
+    """
+
+    own: Array
+    toward_shared: Array
+    shared: Array
+    toward_maker: Array
+    share_maker: Array
+    maker: Array
+    pull: Array
+    maker_pull: Array
+
+
+def top_prior(problem: Problem) -> TopPrior:
+    """Return the prior of the top."""
+    prior, who, makers = problem.prior, problem.maker_of, len(problem.makers)
+    factor, shift = prior.precision, prior.shift
+    of_maker = np.tile(np.diag(prior.maker_precision), (makers, 1, 1))
+    np.add.at(of_maker, who, factor[:, _MAKER, _MAKER])
+    share_maker = np.zeros((makers, SHARED, MAKER))
+    np.add.at(share_maker, who, factor[:, _SHARED, _MAKER])
+    maker_pull = np.zeros((makers, MAKER))
+    np.add.at(maker_pull, who, shift[:, _MAKER])
+    inverse = np.linalg.inv(of_maker)
+    shared_precision = np.linalg.inv(prior.shared.cov)
+    toward_maker = factor[:, :RUN, _MAKER]
+    taken = np.einsum("kij,kj->ki", inverse, maker_pull)
+    runs = shift[:, :RUN] - np.einsum("lij,lj->li", toward_maker, taken[who])
+    pull_shared = shift[:, _SHARED].sum(axis=0) + shared_precision @ prior.shared.mean
+    pull_shared = pull_shared - np.einsum("kij,kj->i", share_maker, taken)
+    return TopPrior(
+        own=factor[:, :RUN, :RUN],
+        toward_shared=factor[:, :RUN, _SHARED],
+        shared=shared_precision + factor[:, _SHARED, _SHARED].sum(axis=0),
+        toward_maker=toward_maker,
+        share_maker=share_maker,
+        maker=inverse,
+        pull=np.concatenate([runs.ravel(), pull_shared]),
+        maker_pull=maker_pull,
+    )
+
+
+class Covariance(Protocol):
+    """What is known of the top's covariance, whole or block by block."""
+
+    def of(self, group: Group) -> Array:
+        """Return the covariance of a group's columns, shape (W, d, d)."""
+        ...
+
+    def run(self, last: int) -> Array:
+        """Return the covariance of one run and what all share, shape (13, 13)."""
+        ...
+
+    def variances(self) -> Array:
+        """Return the variance of every number, shape (size,)."""
+        ...
+
+    def times(self, values: Array) -> Array:
+        """Return the covariance times a vector, shape (size,)."""
+        ...
+
+
+@frozen(eq=False)
+class Dense:
+    """The whole covariance, shape (size, size)."""
+
+    matrix: Array
+
+    def of(self, group: Group) -> Array:
+        """Return the covariance of a group's columns, shape (W, d, d)."""
+        found: Array = self.matrix[group.columns[:, :, None], group.columns[:, None, :]]
+        return found
+
+    def run(self, last: int) -> Array:
+        """Return the covariance of one run and what all share, shape (13, 13)."""
+        at = _with_shared(last, len(self.matrix))
+        return self.matrix[np.ix_(at, at)]
+
+    def variances(self) -> Array:
+        """Return the variance of every number, shape (size,)."""
+        return np.diagonal(self.matrix).copy()
+
+    def times(self, values: Array) -> Array:
+        """Return the covariance times a vector, shape (size,)."""
+        product: Array = self.matrix @ values
+        return product
+
+
+@frozen(eq=False)
+class OwnBlocks:
+    """Each run by itself, joined to the others through what all share alone.
+
+    Parameters
+    ----------
+    own
+        Covariance of each run given what all share, shape (L, 5, 5).
+    slope
+        Each run's slope on what all share, shape (L, 5, 8).
+    shared
+        Covariance of what all share, shape (8, 8).
+    """
+
+    own: Array
+    slope: Array
+    shared: Array
+
+    def of(self, group: Group) -> Array:
+        """Return the covariance of a group's columns, shape (W, d, d)."""
+        lasts = group.columns[:, :-_OFFSETS:RUN] // RUN
+        wide, k = group.columns.shape[1], lasts.shape[1]
+        slope = np.zeros((len(lasts), wide, SHARED))
+        slope[:, :-_OFFSETS] = self.slope[lasts].reshape(len(lasts), -1, SHARED)
+        slope[:, -_OFFSETS:] = np.eye(SHARED)[-_OFFSETS:]
+        cov: Array = slope @ self.shared @ np.swapaxes(slope, 1, 2)
+        for j in range(k):
+            part = slice(j * RUN, (j + 1) * RUN)
+            cov[:, part, part] += self.own[lasts[:, j]]
+        return cov
+
+    def run(self, last: int) -> Array:
+        """Return the covariance of one run and what all share, shape (13, 13)."""
+        slope = np.vstack([self.slope[last], np.eye(SHARED)])
+        cov: Array = slope @ self.shared @ slope.T
+        cov[:RUN, :RUN] += self.own[last]
+        return cov
+
+    def variances(self) -> Array:
+        """Return the variance of every number, shape (size,)."""
+        through = np.einsum("lia,ab,lib->li", self.slope, self.shared, self.slope)
+        own = np.diagonal(self.own, axis1=1, axis2=2) + through
+        return np.concatenate([own.ravel(), np.diagonal(self.shared)])
+
+    def times(self, values: Array) -> Array:
+        """Return the covariance times a vector, shape (size,)."""
+        runs, shared = values[:-SHARED].reshape(-1, RUN), values[-SHARED:]
+        common = self.shared @ (np.einsum("lia,li->a", self.slope, runs) + shared)
+        own = np.einsum("lij,lj->li", self.own, runs) + self.slope @ common
+        return np.concatenate([own.ravel(), common])
+
+
+def _with_shared(last: int, size: int) -> Array:
+    return np.concatenate([np.arange(last * RUN, (last + 1) * RUN), np.arange(size - SHARED, size)])
+
+
+def dense_covariance(
+    problem: Problem,
+    prior: TopPrior,
+    visits: Visits,
+    fits: Sequence[Fits],
+    precision: Array,
+    wearers: Wearers,
+) -> Dense:
+    """Return the exact covariance of the top: the Schur complement of all wearers and makers, inverted.
+
+    Parameters
+    ----------
+    precision
+        Of all sites, shape (V, 10).
+
+    Raises
+    ------
+    numpy.linalg.LinAlgError
+        Where the sites leave no Gaussian.
+    """
+    from scipy.linalg.lapack import dpotrf, dpotri
+
+    size, count = visits.size, len(problem.lasts)
+    flat = np.zeros(size * size)
+    for group, fit in zip(visits.groups, fits, strict=True):
+        taken = np.swapaxes(fit.toward, 1, 2) @ fit.gain
+        at = group.columns[:, :, None] * size + group.columns[:, None, :]
+        np.subtract.at(flat, at.ravel(), taken.ravel())
+    matrix = flat.reshape(size, size)
+    shared = slice(size - SHARED, size)
+    for maker in range(len(problem.makers)):
+        lasts = np.flatnonzero(problem.maker_of == maker)
+        at = np.concatenate([(lasts[:, None] * RUN + np.arange(RUN)).ravel(), np.arange(size - SHARED, size)])
+        toward = np.vstack([prior.toward_maker[lasts].reshape(-1, MAKER), prior.share_maker[maker]])
+        matrix[np.ix_(at, at)] -= toward @ prior.maker[maker] @ toward.T
+    blocks = matrix[: RUN * count, : RUN * count].reshape(count, RUN, count, RUN)
+    each = np.arange(count)
+    blocks[each, :, each, :] += prior.own
+    matrix[: RUN * count, shared] += prior.toward_shared.reshape(-1, SHARED)
+    matrix[shared, : RUN * count] += prior.toward_shared.reshape(-1, SHARED).T
+    matrix[shared, shared] += prior.shared
+    matrix[-_OFFSETS:, -_OFFSETS:] += wearers.offset_precision
+    matrix.flat[:: size + 1] += np.concatenate([_on_runs(visits, precision, count), np.zeros(SHARED)])
+    factor, info = dpotrf(matrix, lower=1, overwrite_a=1, clean=0)
+    if info != 0:
+        raise np.linalg.LinAlgError("the sites leave no Gaussian")
+    inverse, _ = dpotri(factor, lower=1, overwrite_c=1)
+    lower = np.tril(inverse)
+    del inverse, factor
+    lower += np.tril(lower, -1).T
+    return Dense(lower)
+
+
+def own_blocks(
+    problem: Problem,
+    prior: TopPrior,
+    visits: Visits,
+    fits: Sequence[Fits],
+    precision: Array,
+    wearers: Wearers,
+) -> OwnBlocks:
+    """Return the covariance of the top as if runs spoke to each other through what all share alone.
+
+    What makers and wearers take off between two lasts is left out, so that sds are a little too
+    small; what they take off a last itself is in.
+    """
+    count = len(problem.lasts)
+    own = prior.own - prior.toward_maker @ prior.maker[problem.maker_of] @ np.swapaxes(prior.toward_maker, 1, 2)
+    toward = prior.toward_shared - np.einsum(
+        "lim,lmn,lan->lia", prior.toward_maker, prior.maker[problem.maker_of], prior.share_maker[problem.maker_of]
+    )
+    shared = prior.shared - np.einsum("kam,kmn,kbn->ab", prior.share_maker, prior.maker, prior.share_maker)
+    shared[-_OFFSETS:, -_OFFSETS:] += wearers.offset_precision
+    places = np.arange(RUN)
+    own[:, places, places] += _on_runs(visits, precision, count).reshape(count, RUN)
+    for group, fit in zip(visits.groups, fits, strict=True):
+        sites = precision[group.visits]
+        k = sites.shape[1]
+        taken = sites[:, :, :, None] * sites[:, :, None, :] * fit.spread[:, None]
+        taken = taken.reshape(len(sites), k, 2, RUN, 2, RUN).sum(axis=(2, 4))
+        lasts = visits.last[group.visits].ravel()
+        np.subtract.at(own, lasts, taken.reshape(-1, RUN, RUN))
+        offsets = fit.gain[:, :, -_OFFSETS:]
+        between = sites[:, :, :, None] * offsets[:, None]
+        between = between.reshape(len(sites), k, 2, RUN, _OFFSETS).sum(axis=2)
+        np.subtract.at(toward[:, :, -_OFFSETS:], lasts, between.reshape(-1, RUN, _OFFSETS))
+        shared[-_OFFSETS:, -_OFFSETS:] -= np.einsum("wia,wib->ab", fit.toward[:, :, -_OFFSETS:], offsets)
+    inverse = np.linalg.inv(own)
+    slope = -inverse @ toward
+    left = shared + np.einsum("lia,lib->ab", toward, slope)
+    # Dropping what lasts say to each other may leave less than nothing of what they share.
+    value, vector = np.linalg.eigh((left + left.T) / 2)
+    least = 1 / np.linalg.eigvalsh(problem.prior.shared.cov)[-1]
+    common = (vector / np.maximum(value, least)) @ vector.T
+    return OwnBlocks(inverse, slope, common)
+
+
+def _on_runs(visits: Visits, precision: Array, count: int) -> Array:
+    """Return what sites add to each run by itself, shape (5 L,)."""
+    at = (visits.last[:, None] * RUN + np.arange(RUN)).ravel()
+    both = precision.reshape(-1, 2, RUN).sum(axis=1)
+    added: Array = np.bincount(at, weights=both.ravel(), minlength=RUN * count)
+    return added
+
+
+def product(
+    problem: Problem,
+    prior: TopPrior,
+    visits: Visits,
+    fits: Sequence[Fits],
+    precision: Array,
+    wearers: Wearers,
+) -> Callable[[Array], Array]:
+    """Return what multiplies a vector by the top's precision, without ever forming it."""
+    count, who = len(problem.lasts), problem.maker_of
+    added = np.concatenate([_on_runs(visits, precision, count), np.zeros(SHARED)])
+
+    def times(top: Array) -> Array:
+        runs, shared = top[:-SHARED].reshape(-1, RUN), top[-SHARED:]
+        to_maker = np.einsum("kam,a->km", prior.share_maker, shared)
+        np.add.at(to_maker, who, np.einsum("lim,li->lm", prior.toward_maker, runs))
+        taken = np.einsum("kmn,kn->km", prior.maker, to_maker)
+        on_runs = np.einsum("lij,lj->li", prior.own, runs) + prior.toward_shared @ shared
+        on_runs -= np.einsum("lim,lm->li", prior.toward_maker, taken[who])
+        on_shared = prior.shared @ shared + np.einsum("lia,li->a", prior.toward_shared, runs)
+        on_shared -= np.einsum("kam,km->a", prior.share_maker, taken)
+        on_shared[-_OFFSETS:] += wearers.offset_precision @ shared[-_OFFSETS:]
+        result = np.concatenate([on_runs.ravel(), on_shared]) + added * top
+        for group, values in each_product(visits, fits, top):
+            result -= np.bincount(group.columns.ravel(), weights=values.ravel(), minlength=len(top))
+        return result
+
+    return times
+
+
+def solve(times: Callable[[Array], Array], pull: Array, start: Array, near: Covariance) -> Array:
+    """Return the mean of the top by conjugate gradients, from a start and with a covariance near the true one.
+
+    Raises
+    ------
+    numpy.linalg.LinAlgError
+        Where the precision is not positive.
+    """
+    mean = start.copy()
+    rest = pull - times(mean)
+    bent = near.times(rest)
+    direction, size = bent, float(rest @ bent)
+    # The squared length of the rest in sds: below it no mean moves by what anyone could see.
+    enough = max(_REST * abs(size), 1e-10)
+    for _ in range(_STEPS):
+        if size <= enough:
+            return mean
+        image = times(direction)
+        curve = float(direction @ image)
+        if curve <= 0:
+            raise np.linalg.LinAlgError("the sites leave no Gaussian")
+        step = size / curve
+        mean += step * direction
+        rest -= step * image
+        bent = near.times(rest)
+        size, before = float(rest @ bent), size
+        direction = bent + (size / before) * direction
+    return mean
+
+
+def maker_numbers(
+    problem: Problem, prior: TopPrior, top: Array, covariance: Dense | OwnBlocks, maker: int
+) -> Gaussian:
+    """Return how a maker's lasts run together and what all share: run (5), m (5), c (3)."""
+    from heelball.last.run import one_size
+
+    size = len(top)
+    lasts = np.flatnonzero(problem.maker_of == maker)
+    at = np.concatenate([(lasts[:, None] * RUN + np.arange(RUN)).ravel(), np.arange(size - SHARED, size)])
+    toward = np.vstack([prior.toward_maker[lasts].reshape(-1, MAKER), prior.share_maker[maker]])
+    slope = -prior.maker[maker] @ toward.T
+    if isinstance(covariance, Dense):
+        seen = covariance.matrix[np.ix_(at, at)]
+    else:
+        of_lasts = covariance.slope[lasts].reshape(-1, SHARED)
+        through = np.vstack([of_lasts, np.eye(SHARED)])
+        seen = through @ covariance.shared @ through.T
+        for i, last in enumerate(lasts):
+            part = slice(i * RUN, (i + 1) * RUN)
+            seen[part, part] += covariance.own[last]
+    mean = prior.maker[maker] @ prior.maker_pull[maker] + slope @ top[at]
+    cov = slope @ seen @ slope.T + prior.maker[maker]
+    with_shared = slope @ seen[:, -SHARED:]
+    joint = Gaussian(
+        np.concatenate([mean, top[-SHARED:]]),
+        np.block([[cov, with_shared], [with_shared.T, seen[-SHARED:, -SHARED:]]]),
+    )
+    read = np.zeros((RUN + SHARED, MAKER + SHARED))
+    read[:RUN, 0] = one_size()
+    read[:RUN, 1:MAKER] = np.eye(RUN)
+    read[:RUN, MAKER : MAKER + RUN] = np.eye(RUN)
+    read[RUN:, MAKER:] = np.eye(SHARED)
+    return joint.image(read)
