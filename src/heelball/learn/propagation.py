@@ -39,7 +39,9 @@ DAMPING: Final = 0.6
 #: At rest: no run's mean moved by more than this many sds, and no sd by more than this share.
 AT_REST: Final = 0.005
 
-_ROUNDS: Final = 12
+#: Rounds to one exact covariance: few at first, when sites move it most.
+_FIRST_ROUNDS: Final = 4
+_ROUNDS: Final = 10
 _EXACT: Final = 12
 
 
@@ -121,9 +123,9 @@ def propagate(state: State, *, exact: int = _EXACT) -> State:
         times as often blocks alone are looked at.
     """
     whole = len(state.problem.lasts) <= MOST_DENSE
-    for _ in range(exact):
+    for i in range(exact):
         before, sd = state.top, np.sqrt(state.covariance.variances())
-        for _ in range(_ROUNDS):
+        for _ in range(_ROUNDS if i or state.settled else _FIRST_ROUNDS):
             here = state.top
             state = heard(state, DAMPING)
             if not whole:

@@ -98,7 +98,11 @@ def heard_from(cavity: Cavities, verdicts: Verdicts, bands: Bands) -> Heard:
 
 
 def made_anew(cavity: Cavities, heard: Heard, before: Sites, damping: float) -> Sites:
-    """Return sites that give each cavity the mean and variance its word gives it, damped.
+    """Return sites that give each cavity the mean its word gives it, and the variance if that is less.
+
+    A word that is likely a lapse leaves its cavity wider than it was. Its site would have a
+    negative precision, and several of those at once can leave no Gaussian at all: such a word
+    moves the mean and leaves the variance.
 
     Parameters
     ----------
@@ -107,9 +111,11 @@ def made_anew(cavity: Cavities, heard: Heard, before: Sites, damping: float) -> 
     """
     left = 1 + cavity.variance * heard.bend
     fine = cavity.sound & (left > 1e-6)
-    safe = np.where(fine, left, 1.0)
-    precision = -heard.bend / safe
-    shift = (heard.slope - cavity.mean * heard.bend) / safe
+    narrower = fine & (heard.bend < 0)
+    bend = np.where(narrower, heard.bend, 0.0)
+    safe = np.where(narrower, left, 1.0)
+    precision = -bend / safe
+    shift = (heard.slope - cavity.mean * bend) / safe
     step = np.where(fine, damping, 0.0)
     return Sites(
         before.precision + step * (precision - before.precision),

@@ -23,7 +23,7 @@ _SHARED: Final = slice(RUN + MAKER, None)
 
 #: Steps that the means' solve may take, and how small the rest must be to what it started from.
 _STEPS: Final = 200
-_REST: Final = 1e-8
+_REST: Final = 1e-6
 
 
 @frozen(eq=False)
@@ -334,7 +334,7 @@ def solve(times: Callable[[Array], Array], pull: Array, start: Array, near: Cova
     bent = near.times(rest)
     direction, size = bent, float(rest @ bent)
     # The squared length of the rest in sds: below it no mean moves by what anyone could see.
-    enough = max(_REST * abs(size), 1e-10)
+    enough = max(_REST * abs(size), _REST)
     for _ in range(_STEPS):
         if size <= enough:
             return mean

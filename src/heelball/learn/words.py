@@ -32,11 +32,14 @@ class Heard:
         Shape (n,).
     slope, bend
         First and second derivative of the log chance by the mean [1/mm], [1/mm²], shapes (n,).
+    edge
+        Derivative of the log chance as each end of the word moves out [1/mm], shape (n,).
     """
 
     log_chance: Array
     slope: Array
     bend: Array
+    edge: Array
 
 
 def limits(word: NDArray[np.integer], lo: Array, hi: Array) -> tuple[Array, Array]:
@@ -82,4 +85,4 @@ def hear(mean: Array, variance: Array, lower: Array, upper: Array, lapse: float)
     slope = weight * (at_a - at_b) / sd
     drop = np.where(np.isfinite(a), a, 0.0) * at_a - np.where(np.isfinite(b), b, 0.0) * at_b
     bend = weight * drop / variance - slope**2
-    return Heard(np.log(chance), slope, bend)
+    return Heard(np.log(chance), slope, bend, weight * (at_a + at_b) / sd)
