@@ -1,0 +1,165 @@
+"""What a settled computation says, put in words of lasts, makers, wearers and doubtful reports."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from heelball.fit.wearer import PLACES
+from heelball.foot.vector import FEET
+from heelball.gaussian.normal import Array, Gaussian
+from heelball.last.run import OFFSET_PLACES
+from heelball.last.values import Last
+from heelball.learn.blocks import fit_moments
+from heelball.learn.feet import SLOTS
+from heelball.learn.propagation import State, cavities_of
+from heelball.learn.run_prior import RUN, half_variances, last_given
+from heelball.learn.runs import Doubt, LastRun, MakerRun, Runs, WearerFit
+from heelball.learn.sites import Bands, heard_from
+from heelball.learn.top import Dense, maker_numbers
+from heelball.learn.try_on import TryOn
+from heelball.package_data import defaults
+
+_OFFSETS = len(OFFSET_PLACES)
+
+
+def outcome(state: State, lasts: Sequence[Last], try_ons: Sequence[TryOn]) -> Runs:
+    """Return what was learned.
+
+    Parameters
+    ----------
+    state
+        At rest.
+    lasts, try_ons
+        What its problem was made of.
+    """
+    shared = state.covariance.run(0)[-_OFFSETS:, -_OFFSETS:] if lasts else state.problem.prior.shared.cov[-_OFFSETS:, -_OFFSETS:]
+    doubtful, log_chances = _doubtful(state, try_ons)
+    return Runs(
+        offsets=Gaussian(state.top[-_OFFSETS:], shared),
+        lasts=_lasts(state, lasts),
+        makers=_makers(state),
+        wearers=_wearers(state),
+        doubtful=doubtful,
+        habits=state.habits,
+        settled=state.settled,
+        own_blocks=not isinstance(state.covariance, Dense),
+        log_chances=log_chances,
+    )
+
+
+def belief_of(state: State, last: int) -> Gaussian:
+    """Return the belief of one last: the gauge's offsets, then the run, 8 numbers."""
+    at = np.r_[last * RUN : (last + 1) * RUN, len(state.top) - _OFFSETS : len(state.top)]
+    joint = Gaussian(state.top[at], _without_m(state.covariance.run(last)))
+    order = np.r_[RUN : RUN + _OFFSETS, 0:RUN]
+    return joint.image(np.eye(len(order))[order])
+
+
+def _without_m(cov: Array) -> Array:
+    at = np.r_[0:RUN, 2 * RUN : 2 * RUN + _OFFSETS]
+    kept: Array = cov[np.ix_(at, at)]
+    return kept
+
+
+def _lasts(state: State, lasts: Sequence[Last]) -> tuple[LastRun, ...]:
+    by_code = {last.code: last for last in lasts}
+    tried = np.unique(state.problem.verdicts.try_on, return_index=True)[1]
+    pairs = np.bincount(state.problem.verdicts.last[tried], minlength=len(state.problem.lasts))
+    maker, shared = half_variances(), state.problem.prior.shared
+    order = np.r_[-_OFFSETS:0, 0:RUN]
+    found = []
+    for i, code in enumerate(state.problem.lasts):
+        told = last_given(by_code[code], maker, shared)
+        alone = told.image(np.eye(len(told.mean))[order])
+        found.append(
+            LastRun(code, by_code[code].maker, int(pairs[i]), _symmetric(belief_of(state, i)), _symmetric(alone))
+        )
+    return tuple(found)
+
+
+def _symmetric(one: Gaussian) -> Gaussian:
+    return Gaussian(one.mean, (one.cov + one.cov.T) / 2)
+
+
+def _makers(state: State) -> tuple[MakerRun, ...]:
+    count = np.bincount(state.problem.maker_of, minlength=len(state.problem.makers))
+    found = []
+    for i, maker in enumerate(state.problem.makers):
+        numbers = maker_numbers(state.problem, state.prior, state.top, state.covariance, i)
+        found.append(MakerRun(maker, int(count[i]), numbers.image(np.eye(RUN, len(numbers.mean)))))
+    return tuple(found)
+
+
+def _wearers(state: State) -> tuple[WearerFit, ...]:
+    problem = state.problem
+    found: dict[int, WearerFit] = {}
+    tried = np.unique(problem.verdicts.try_on, return_index=True)[1]
+    pairs = np.bincount(problem.verdicts.wearer[tried], minlength=len(problem.wearers))
+    for group, fit in zip(state.visits.groups, state.fits, strict=True):
+        mean, cov, _ = fit_moments(group, fit, state.top, state.covariance.of(group))
+        for i, wearer in enumerate(group.wearers.tolist()):
+            found[wearer] = _wearer(state, wearer, int(pairs[wearer]), Gaussian(mean[i], cov[i]))
+    for wearer in range(len(problem.wearers)):
+        if wearer not in found:
+            found[wearer] = _wearer(state, wearer, 0, _untried(state, wearer))
+    return tuple(found[i] for i in range(len(problem.wearers)))
+
+
+def _untried(state: State, wearer: int) -> Gaussian:
+    """Return fit and offsets, 13 numbers, of a wearer of whom no try-on speaks."""
+    cov = state.covariance.run(0)[-_OFFSETS:, -_OFFSETS:]
+    by = state.problem.foot_by_offsets[wearer]
+    taste = np.tile(np.diag(state.habits.taste_sd**2), (2, 2))
+    mean = np.concatenate([state.problem.foot_mean[wearer] + by @ state.top[-_OFFSETS:], state.top[-_OFFSETS:]])
+    whole = state.problem.foot_cov[wearer] + taste + by @ cov @ by.T
+    return Gaussian(mean, np.block([[whole, by @ cov], [cov @ by.T, cov]]))
+
+
+def _wearer(state: State, wearer: int, pairs: int, joint: Gaussian) -> WearerFit:
+    """Split a wearer's fit into foot and taste: both are linear in it, given the gauge's offsets."""
+    problem = state.problem
+    foot_cov, by = problem.foot_cov[wearer], problem.foot_by_offsets[wearer]
+    taste = np.diag(state.habits.taste_sd**2)
+    both = np.vstack([np.eye(RUN), np.eye(RUN)])
+    precision = state.wearers.precision[wearer]
+    beyond = np.concatenate([np.eye(SLOTS), -by], axis=1)
+    to_foot, to_taste = foot_cov @ precision, taste @ both.T @ precision
+    rest_foot, rest_taste = foot_cov - to_foot @ foot_cov, taste - to_taste @ both @ taste
+    foot = to_foot @ beyond
+    foot[:, SLOTS:] += by
+    # The mean of foot plus taste given c is the foot's own: tastes are 0 on average.
+    foot_mean = foot @ joint.mean + problem.foot_mean[wearer] - to_foot @ problem.foot_mean[wearer]
+    own = to_taste @ beyond
+    taste_mean = own @ joint.mean - to_taste @ problem.foot_mean[wearer]
+    return WearerFit(
+        wearer=problem.wearers[wearer],
+        measured=bool(problem.measured[wearer]),
+        pairs=pairs,
+        fit=_symmetric(joint.image(np.eye(SLOTS, len(joint.mean)))),
+        foot=_symmetric(Gaussian(foot_mean, foot @ joint.cov @ foot.T + rest_foot)),
+        taste=_symmetric(Gaussian(taste_mean, own @ joint.cov @ own.T + rest_taste)),
+    )
+
+
+def _doubtful(state: State, try_ons: Sequence[TryOn]) -> tuple[tuple[Doubt, ...], Array]:
+    """Return verdicts that are likelier a lapse than meant, and every verdict's log chance."""
+    verdicts, habits = state.problem.verdicts, state.habits
+    heard = heard_from(cavities_of(state), verdicts, Bands.of(verdicts, habits))
+    chance = np.exp(heard.log_chance)
+    lapse = habits.lapse / 3 / chance
+    named = np.flatnonzero(lapse >= float(defaults()["learn"]["doubtful"]))
+    named = named[np.argsort(-lapse[named], kind="stable")]
+    meant = np.maximum(chance - habits.lapse / 3, 0.0) / (1 - habits.lapse)
+    doubts = tuple(
+        Doubt(
+            try_ons[verdicts.try_on[i]],
+            FEET[verdicts.slot[i] // len(PLACES)],
+            PLACES[verdicts.slot[i] % len(PLACES)],
+            float(meant[i]),
+            float(min(lapse[i], 1.0)),
+        )
+        for i in named.tolist()
+    )
+    return doubts, heard.log_chance
