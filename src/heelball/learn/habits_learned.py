@@ -55,9 +55,7 @@ def learned_habits(state: State) -> Habits:
 def _climb(state: State, cavity: Cavities, heard: Heard, bands: Bands, habits: Habits) -> Climb:
     verdicts = state.problem.verdicts
     place = verdicts.slot % RUN
-    at = np.stack(
-        [verdicts.stiffness * RUN + place, _SCATTER + place, np.full(len(verdicts), _LAPSE)]
-    )
+    at = np.stack([verdicts.stiffness * RUN + place, _SCATTER + place, np.full(len(verdicts), _LAPSE)])
     half = habits.half_width.ravel()[at[0]]
     chance = np.exp(heard.log_chance)
     lapse = habits.lapse
@@ -115,7 +113,9 @@ def _taste(state: State) -> Array:
     for group, fit in zip(state.visits.groups, state.fits, strict=True):
         mean, cov, _ = fit_moments(group, fit, state.top, state.covariance.of(group))
         by_offsets = state.problem.foot_by_offsets[group.wearers]
-        read = np.concatenate([np.broadcast_to(np.eye(SLOTS), (len(mean), SLOTS, SLOTS)), -by_offsets], axis=2)
+        read = np.concatenate(
+            [np.broadcast_to(np.eye(SLOTS), (len(mean), SLOTS, SLOTS)), -by_offsets], axis=2
+        )
         beyond = np.einsum("wij,wj->wi", read, mean) - state.problem.foot_mean[group.wearers]
         second = read @ cov @ np.swapaxes(read, 1, 2) + beyond[:, :, None] * beyond[:, None, :]
         precision = state.wearers.precision[group.wearers]

@@ -34,7 +34,11 @@ def outcome(state: State, lasts: Sequence[Last], try_ons: Sequence[TryOn]) -> Ru
     lasts, try_ons
         What its problem was made of.
     """
-    shared = state.covariance.run(0)[-_OFFSETS:, -_OFFSETS:] if lasts else state.problem.prior.shared.cov[-_OFFSETS:, -_OFFSETS:]
+    shared = (
+        state.covariance.run(0)[-_OFFSETS:, -_OFFSETS:]
+        if lasts
+        else state.problem.prior.shared.cov[-_OFFSETS:, -_OFFSETS:]
+    )
     doubtful, log_chances = _doubtful(state, try_ons)
     return Runs(
         offsets=Gaussian(state.top[-_OFFSETS:], shared),
@@ -74,7 +78,9 @@ def _lasts(state: State, lasts: Sequence[Last]) -> tuple[LastRun, ...]:
         told = last_given(by_code[code], maker, shared)
         alone = told.image(np.eye(len(told.mean))[order])
         found.append(
-            LastRun(code, by_code[code].maker, int(pairs[i]), _symmetric(belief_of(state, i)), _symmetric(alone))
+            LastRun(
+                code, by_code[code].maker, int(pairs[i]), _symmetric(belief_of(state, i)), _symmetric(alone)
+            )
         )
     return tuple(found)
 
@@ -112,7 +118,9 @@ def _untried(state: State, wearer: int) -> Gaussian:
     cov = state.covariance.run(0)[-_OFFSETS:, -_OFFSETS:]
     by = state.problem.foot_by_offsets[wearer]
     taste = np.tile(np.diag(state.habits.taste_sd**2), (2, 2))
-    mean = np.concatenate([state.problem.foot_mean[wearer] + by @ state.top[-_OFFSETS:], state.top[-_OFFSETS:]])
+    mean = np.concatenate(
+        [state.problem.foot_mean[wearer] + by @ state.top[-_OFFSETS:], state.top[-_OFFSETS:]]
+    )
     whole = state.problem.foot_cov[wearer] + taste + by @ cov @ by.T
     return Gaussian(mean, np.block([[whole, by @ cov], [cov @ by.T, cov]]))
 

@@ -92,9 +92,7 @@ class Problem:
     verdicts: Verdicts
 
 
-def problem_of(
-    lasts: Sequence[Last], wearers: Mapping[str, Wearer], try_ons: Sequence[TryOn]
-) -> Problem:
+def problem_of(lasts: Sequence[Last], wearers: Mapping[str, Wearer], try_ons: Sequence[TryOn]) -> Problem:
     """Return lasts, wearers and try-ons as arrays.
 
     Parameters
@@ -151,7 +149,9 @@ def growth_in(try_on: TryOn) -> Array:
 
 def _refuse(lasts: Mapping[str, Last], wearers: Mapping[str, Wearer], try_ons: Sequence[TryOn]) -> None:
     problems = [
-        Refusal(f"last {code}, label_scale", last.label_scale, "an adults' scale: children's lasts are not judged")
+        Refusal(
+            f"last {code}, label_scale", last.label_scale, "an adults' scale: children's lasts are not judged"
+        )
         for code, last in sorted(lasts.items())
         if size_scale(last.label_scale).population == "child"
     ]
@@ -161,7 +161,9 @@ def _refuse(lasts: Mapping[str, Last], wearers: Mapping[str, Wearer], try_ons: S
             problems.append(Refusal(one.place, f"last {one.last}", "a last that is among those given"))
         if one.wearer in children:
             problems.append(
-                Refusal(one.place, f"wearer {one.wearer}, a child", "an adult: children's feet are not judged")
+                Refusal(
+                    one.place, f"wearer {one.wearer}, a child", "an adult: children's feet are not judged"
+                )
             )
     if problems:
         raise InputError(problems)
@@ -184,7 +186,9 @@ def _feet_of(people: Sequence[Wearer]) -> list[FeetGiven]:
 def _verdicts(lasts: Sequence[Last], wearers: Sequence[str], try_ons: Sequence[TryOn]) -> Verdicts:
     last_at = {last.code: i for i, last in enumerate(lasts)}
     wearer_at = {code: i for i, code in enumerate(wearers)}
-    slot_at = {(foot, place): f * len(PLACES) + p for f, foot in enumerate(FEET) for p, place in enumerate(PLACES)}
+    slot_at = {
+        (foot, place): f * len(PLACES) + p for f, foot in enumerate(FEET) for p, place in enumerate(PLACES)
+    }
     word_at = {word: i for i, word in enumerate(WORDS)}
     boots: dict[tuple[str, Label], list[float]] = {}
     grown: dict[tuple[float, str, float], list[float]] = {}

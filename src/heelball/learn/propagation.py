@@ -28,7 +28,16 @@ from heelball.learn.habits import Habits
 from heelball.learn.problem import Positions, Problem
 from heelball.learn.run_prior import RUN
 from heelball.learn.sites import Bands, Cavities, Sites, cavities, heard_from, made_anew
-from heelball.learn.top import Dense, OwnBlocks, TopPrior, dense_covariance, own_blocks, product, solve, top_prior
+from heelball.learn.top import (
+    Dense,
+    OwnBlocks,
+    TopPrior,
+    dense_covariance,
+    own_blocks,
+    product,
+    solve,
+    top_prior,
+)
 
 #: Lasts beyond which runs' covariance is held block by block: 3,000 are 15,000 numbers, 1.8 GB.
 MOST_DENSE: Final = 2_500

@@ -253,9 +253,14 @@ def own_blocks(
     small; what they take off a last itself is in.
     """
     count = len(problem.lasts)
-    own = prior.own - prior.toward_maker @ prior.maker[problem.maker_of] @ np.swapaxes(prior.toward_maker, 1, 2)
+    own = prior.own - prior.toward_maker @ prior.maker[problem.maker_of] @ np.swapaxes(
+        prior.toward_maker, 1, 2
+    )
     toward = prior.toward_shared - np.einsum(
-        "lim,lmn,lan->lia", prior.toward_maker, prior.maker[problem.maker_of], prior.share_maker[problem.maker_of]
+        "lim,lmn,lan->lia",
+        prior.toward_maker,
+        prior.maker[problem.maker_of],
+        prior.share_maker[problem.maker_of],
     )
     shared = prior.shared - np.einsum("kam,kmn,kbn->ab", prior.share_maker, prior.maker, prior.share_maker)
     shared[-_OFFSETS:, -_OFFSETS:] += wearers.offset_precision

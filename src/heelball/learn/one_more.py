@@ -1,0 +1,79 @@
+"""One more try-on: what it adds to one wearer and one last at once, others left as they are (MODEL 9)."""
+
+from __future__ import annotations
+
+import numpy as np
+from attrs import frozen
+
+from heelball.fit.wearer import PLACES, Wearer
+from heelball.foot.vector import FEET
+from heelball.gaussian.normal import Gaussian
+from heelball.last.run import OFFSET_PLACES
+from heelball.last.values import Last
+from heelball.learn.feet import SLOTS, feet_given, offsets_given
+from heelball.learn.habits import Habits
+from heelball.learn.hearing import Words, after_words
+from heelball.learn.problem import boot_at, growth_in
+from heelball.learn.run_prior import RUN, half_variances, last_given, shared_prior
+from heelball.learn.try_on import TryOn
+from heelball.learn.words import WORDS, limits
+
+_OFFSETS = len(OFFSET_PLACES)
+_BELIEF = _OFFSETS + RUN
+
+
+@frozen(eq=False)
+class Added:
+    """A last's belief (8 numbers) and a wearer's fit (10) after one more try-on."""
+
+    belief: Gaussian
+    fit: Gaussian
+
+
+def fit_of(wearer: Wearer, habits: Habits) -> Gaussian:
+    """Return a wearer's foot plus taste as readings have them, 10 numbers [mm]."""
+    feet = feet_given(wearer)
+    offsets = offsets_given(wearer.gauge_marks)
+    by = feet.by_offsets
+    taste = np.tile(np.diag(habits.taste_sd**2), (2, 2))
+    return Gaussian(feet.mean + by @ offsets.mean, feet.cov + by @ offsets.cov @ by.T + taste)
+
+
+def belief_of(last: Last) -> Gaussian:
+    """Return what a last's own evidence says of it, 8 numbers: the gauge's offsets, then the run."""
+    told = last_given(last, half_variances(), shared_prior(offsets_given(())))
+    order = np.r_[len(told.mean) - _OFFSETS : len(told.mean), 0:RUN]
+    return told.image(np.eye(len(told.mean))[order])
+
+
+def one_more(belief: Gaussian, last: Last, fit: Gaussian, try_on: TryOn, habits: Habits) -> Added:
+    """Return belief and fit after one more try-on of that last by that wearer.
+
+    Parameters
+    ----------
+    belief
+        Of the last, 8 numbers.
+    fit
+        Of the wearer, 10 numbers.
+
+    Notes
+    -----
+    The two are taken to be independent before it: what other try-ons made common to them is
+    left out until all are learned from again.
+    """
+    where = list(try_on.verdicts)
+    slot = np.array(
+        [FEET.index(foot) * len(PLACES) + PLACES.index(place) for foot, place in where], dtype=int
+    )
+    place = slot % len(PLACES)
+    design = np.zeros((len(slot), _BELIEF + SLOTS))
+    rows = np.arange(len(slot))
+    design[rows, _OFFSETS + place] = 1.0
+    design[rows, _BELIEF + slot] = -1.0
+    lo, hi = habits.bands(last.stiffness)
+    word = np.array([WORDS.index(try_on.verdicts[one]) for one in where], dtype=int)
+    lower, upper = limits(word, lo[place], hi[place])
+    boot = boot_at(last, try_on.label) - growth_in(try_on)
+    words = Words(design, boot[place], habits.scatter_sd[place] ** 2, lower, upper, habits.lapse)
+    told = after_words(belief.joined(fit), words).state
+    return Added(told.image(np.eye(_BELIEF, len(told.mean))), told.image(np.eye(len(told.mean))[_BELIEF:]))
