@@ -118,6 +118,8 @@ class Wearers:
     precision, pull, by_offsets
         P, P mean and P A, shapes (W, 10, 10), (W, 10), (W, 10, 3): foot plus taste has mean
         ``mean + A c`` and precision P.
+    least
+        Least eigenvalue of each precision, shape (W,).
     offset_precision, offset_pull
         A' P A and A' P mean summed over all who tried a last, shapes (3, 3), (3,).
     """
@@ -125,6 +127,7 @@ class Wearers:
     precision: Array
     pull: Array
     by_offsets: Array
+    least: Array
     offset_precision: Array
     offset_pull: Array
 
@@ -148,6 +151,7 @@ def wearers_given(problem: Problem, visits: Visits, taste_sd: Array) -> Wearers:
         precision,
         pull,
         by_offsets,
+        np.linalg.eigvalsh(precision)[:, 0],
         np.einsum("wia,wib->ab", own, by_offsets[who]),
         np.einsum("wia,wi->a", own, pull[who]),
     )
@@ -178,10 +182,18 @@ def eliminate(group: Group, wearers: Wearers, precision: Array, shift: Array) ->
     return Fits(spread @ toward, np.einsum("wij,wj->wi", spread, pull), spread, toward)
 
 
-def least_eigenvalue(group: Group, wearers: Wearers, precision: Array) -> Array:
-    """Return the least eigenvalue of each wearer's precision, shape (W,): below zero is no Gaussian."""
-    block = wearers.precision[group.wearers].copy()
-    block[:, _SLOT, _SLOT] += precision[group.visits].sum(axis=1)
+def least_eigenvalue(group: Group, wearers: Wearers, precision: Array, rows: Positions) -> Array:
+    """Return the least eigenvalue of some wearers' precision, shape (rows,): below zero is no Gaussian.
+
+    Parameters
+    ----------
+    precision
+        Of all sites, shape (V, 10).
+    rows
+        Which of the group's wearers.
+    """
+    block = wearers.precision[group.wearers[rows]].copy()
+    block[:, _SLOT, _SLOT] += precision[group.visits[rows]].sum(axis=1)
     least: Array = np.linalg.eigvalsh(block)[:, 0]
     return least
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from heelball.fit.wearer import PLACES, DayState
 from heelball.fit.day import growth
+from heelball.fit.wearer import PLACES, DayState
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.gaussian.probability import below
 from heelball.last.values import Label, Last

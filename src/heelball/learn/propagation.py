@@ -53,6 +53,9 @@ _FIRST_ROUNDS: Final = 4
 _ROUNDS: Final = 10
 _EXACT: Final = 12
 
+#: Of a wearer's least precision, at least this share is left by all words together.
+_LEAST: Final = 0.2
+
 
 @frozen(eq=False)
 class State:
@@ -179,7 +182,26 @@ def heard(state: State, damping: float) -> State:
     cavity = cavities_of(state)
     bands = Bands.of(state.problem.verdicts, state.habits)
     sites = made_anew(cavity, heard_from(cavity, state.problem.verdicts, bands), state.sites, damping)
-    return _solved(evolve(state, sites=sites))
+    sites = _sound(state, sites)
+    try:
+        return _solved(evolve(state, sites=sites))
+    except np.linalg.LinAlgError:
+        every = np.ones(len(bands.lower), dtype=bool)
+        return _solved(evolve(state, sites=sites.without_doubt(every)))
+
+
+def _sound(state: State, sites: Sites) -> Sites:
+    """Return sites that leave every wearer a Gaussian: none of a wearer's widens where they do not."""
+    if (sites.precision >= 0).all():
+        return sites
+    precision, _ = sites.summed(state.at, len(state.visits.wearer))
+    broken = np.zeros(len(state.problem.wearers), dtype=bool)
+    for group in state.visits.groups:
+        # Only wearers with a site that widens can be left without.
+        some = np.flatnonzero((precision[group.visits] < 0).any(axis=(1, 2)))
+        least = least_eigenvalue(group, state.wearers, precision, some)
+        broken[group.wearers[some[least < _LEAST * state.wearers.least[group.wearers[some]]]]] = True
+    return sites.without_doubt(broken[state.problem.verdicts.wearer])
 
 
 def _solved(state: State) -> State:

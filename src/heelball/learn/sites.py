@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
@@ -11,6 +13,9 @@ from heelball.learn.habits import STIFFNESSES, Habits
 from heelball.learn.problem import Positions, Verdicts
 from heelball.learn.run_prior import RUN
 from heelball.learn.words import Heard, hear, limits
+
+#: The widest a word may leave its cavity: this share of the cavity's precision taken off.
+_WIDEST: Final = 0.3
 
 
 @frozen(eq=False)
@@ -24,6 +29,17 @@ class Sites:
     def none(cls, count: int) -> Sites:
         """Return sites that say nothing."""
         return cls(np.zeros(count), np.zeros(count))
+
+    def without_doubt(self, doubted: NDArray[np.bool_]) -> Sites:
+        """Return the same where some words no longer take any precision off.
+
+        Parameters
+        ----------
+        doubted
+            Which words, shape (n,).
+        """
+        none = doubted & (self.precision < 0)
+        return Sites(np.where(none, 0.0, self.precision), np.where(none, 0.0, self.shift))
 
     def summed(self, at: Positions, visits: int) -> tuple[Array, Array]:
         """Return the same added up by visit and slot, each of shape (visits, 10).
@@ -98,11 +114,10 @@ def heard_from(cavity: Cavities, verdicts: Verdicts, bands: Bands) -> Heard:
 
 
 def made_anew(cavity: Cavities, heard: Heard, before: Sites, damping: float) -> Sites:
-    """Return sites that give each cavity the mean its word gives it, and the variance if that is less.
+    """Return sites that give each cavity the mean and variance its word gives it, damped.
 
-    A word that is likely a lapse leaves its cavity wider than it was. Its site would have a
-    negative precision, and several of those at once can leave no Gaussian at all: such a word
-    moves the mean and leaves the variance.
+    A word that is likely a lapse leaves its cavity wider than it was: its site has a negative
+    precision, which is held to `_WIDEST` of the cavity's so that no word undoes what others say.
 
     Parameters
     ----------
@@ -111,11 +126,12 @@ def made_anew(cavity: Cavities, heard: Heard, before: Sites, damping: float) -> 
     """
     left = 1 + cavity.variance * heard.bend
     fine = cavity.sound & (left > 1e-6)
-    narrower = fine & (heard.bend < 0)
-    bend = np.where(narrower, heard.bend, 0.0)
-    safe = np.where(narrower, left, 1.0)
-    precision = -bend / safe
-    shift = (heard.slope - cavity.mean * bend) / safe
+    safe = np.where(fine, left, 1.0)
+    known = 1 / cavity.variance
+    precision = np.maximum(-heard.bend / safe, -_WIDEST * known)
+    # Whatever the precision, the mean is the one the word gives.
+    told = cavity.mean + cavity.variance * heard.slope
+    shift = told * (known + precision) - cavity.mean * known
     step = np.where(fine, damping, 0.0)
     return Sites(
         before.precision + step * (precision - before.precision),
