@@ -141,17 +141,18 @@ def wearers_given(problem: Problem, visits: Visits, taste_sd: Array) -> Wearers:
         Shape (5,) [mm].
     """
     taste = np.tile(np.diag(taste_sd**2), (2, 2))
-    precision = np.linalg.inv(problem.foot_cov + taste)
-    precision = (precision + np.swapaxes(precision, 1, 2)) / 2
+    inverse: Array = np.linalg.inv(problem.foot_cov + taste)
+    precision = (inverse + np.swapaxes(inverse, 1, 2)) / 2
     by_offsets = precision @ problem.foot_by_offsets
     pull = np.einsum("wij,wj->wi", precision, problem.foot_mean)
+    least: Array = np.linalg.eigvalsh(precision)[:, 0]
     who = np.unique(visits.wearer)
     own = problem.foot_by_offsets[who]
     return Wearers(
         precision,
         pull,
         by_offsets,
-        np.linalg.eigvalsh(precision)[:, 0],
+        least,
         np.einsum("wia,wib->ab", own, by_offsets[who]),
         np.einsum("wia,wi->a", own, pull[who]),
     )
@@ -173,7 +174,7 @@ def eliminate(group: Group, wearers: Wearers, precision: Array, shift: Array) ->
     sites = precision[group.visits]
     block = wearers.precision[group.wearers].copy()
     block[:, _SLOT, _SLOT] += sites.sum(axis=1)
-    spread = np.linalg.inv(block)
+    spread: Array = np.linalg.inv(block)
     toward = np.zeros((len(group.wearers), SLOTS, group.columns.shape[1]))
     for j in range(sites.shape[1]):
         toward[:, _SLOT, j * RUN + _PLACE] = sites[:, j]
@@ -245,10 +246,9 @@ def fit_moments(group: Group, fits: Fits, top: Array, covariance: Array) -> tupl
 
 def summed_over(visits: Visits, groups: Sequence[Fits], shift: Array, wearers: Wearers) -> Array:
     """Return what try-ons pull the top by, all wearers eliminated, shape (size,)."""
-    total = np.zeros(visits.size)
     sites = shift.reshape(-1, 2, RUN).sum(axis=1)
     runs = (visits.last[:, None] * RUN + np.arange(RUN)).ravel()
-    total += np.bincount(runs, weights=sites.ravel(), minlength=visits.size)
+    total: Array = np.bincount(runs, weights=sites.ravel(), minlength=visits.size)
     total[-_OFFSETS:] -= wearers.offset_pull
     for group, fits in zip(visits.groups, groups, strict=True):
         total += spread_out(group, np.einsum("wij,wi->wj", fits.toward, fits.centre), visits.size)

@@ -125,9 +125,9 @@ def _taste(state: State) -> Array:
         weight = rows[:, :, :RUN] + rows[:, :, RUN:]
         gradient += (told[:, place, place] - weight[:, place, place]).sum(axis=0) * variance
         curvature += (weight**2).sum(axis=0) * 2 * np.outer(variance, variance)
-    precision = 1 / float(defaults()["learn"]["taste_log_sd"]) ** 2
+    held = 1 / float(defaults()["learn"]["taste_log_sd"]) ** 2
     shipped = Habits.default().taste_sd
-    gradient -= precision * np.log(state.habits.taste_sd / shipped)
-    step = np.linalg.solve(curvature + precision * np.eye(RUN), gradient)
+    gradient -= held * np.log(state.habits.taste_sd / shipped)
+    step = np.linalg.solve(curvature + held * np.eye(RUN), gradient)
     sds: Array = state.habits.taste_sd * np.exp(np.clip(step, -_LONGEST, _LONGEST))
     return sds

@@ -13,7 +13,8 @@ import numpy as np
 from attrs import frozen
 
 from heelball.gaussian.normal import Array, Gaussian
-from heelball.learn.blocks import Fits, Group, Visits, Wearers, each_product
+from heelball.last.run import one_size
+from heelball.learn.blocks import Fits, Group, Visits, Wearers, each_product, spread_out
 from heelball.learn.problem import Problem
 from heelball.learn.run_prior import MAKER, RUN, SHARED
 
@@ -65,7 +66,7 @@ def top_prior(problem: Problem) -> TopPrior:
     np.add.at(share_maker, who, factor[:, _SHARED, _MAKER])
     maker_pull = np.zeros((makers, MAKER))
     np.add.at(maker_pull, who, shift[:, _MAKER])
-    inverse = np.linalg.inv(of_maker)
+    inverse: Array = np.linalg.inv(of_maker)
     shared_precision = np.linalg.inv(prior.shared.cov)
     toward_maker = factor[:, :RUN, _MAKER]
     taken = np.einsum("kij,kj->ki", inverse, maker_pull)
@@ -118,7 +119,8 @@ class Dense:
     def run(self, last: int) -> Array:
         """Return the covariance of one run and what all share, shape (13, 13)."""
         at = _with_shared(last, len(self.matrix))
-        return self.matrix[np.ix_(at, at)]
+        block: Array = self.matrix[np.ix_(at, at)]
+        return block
 
     def variances(self) -> Array:
         """Return the variance of every number, shape (size,)."""
@@ -278,13 +280,13 @@ def own_blocks(
         between = between.reshape(len(sites), k, 2, RUN, _OFFSETS).sum(axis=2)
         np.subtract.at(toward[:, :, -_OFFSETS:], lasts, between.reshape(-1, RUN, _OFFSETS))
         shared[-_OFFSETS:, -_OFFSETS:] -= np.einsum("wia,wib->ab", fit.toward[:, :, -_OFFSETS:], offsets)
-    inverse = np.linalg.inv(own)
-    slope = -inverse @ toward
+    inverse: Array = np.linalg.inv(own)
+    slope: Array = -inverse @ toward
     left = shared + np.einsum("lia,lib->ab", toward, slope)
     # Dropping what lasts say to each other may leave less than nothing of what they share.
     value, vector = np.linalg.eigh((left + left.T) / 2)
-    least = 1 / np.linalg.eigvalsh(problem.prior.shared.cov)[-1]
-    common = (vector / np.maximum(value, least)) @ vector.T
+    least = 1 / float(np.linalg.eigvalsh(problem.prior.shared.cov)[-1])
+    common: Array = (vector / np.maximum(value, least)) @ vector.T
     return OwnBlocks(inverse, slope, common)
 
 
@@ -320,14 +322,21 @@ def product(
         on_shared[-_OFFSETS:] += wearers.offset_precision @ shared[-_OFFSETS:]
         result = np.concatenate([on_runs.ravel(), on_shared]) + added * top
         for group, values in each_product(visits, fits, top):
-            result -= np.bincount(group.columns.ravel(), weights=values.ravel(), minlength=len(top))
+            result -= spread_out(group, values, len(top))
         return result
 
     return times
 
 
 def solve(times: Callable[[Array], Array], pull: Array, start: Array, near: Covariance) -> Array:
-    """Return the mean of the top by conjugate gradients, from a start and with a covariance near the true one.
+    """Return the mean of the top by conjugate gradients.
+
+    Parameters
+    ----------
+    times, pull
+        Precision times a vector, and the shift.
+    start, near
+        Where to begin, and a covariance near the true one.
 
     Raises
     ------
@@ -360,8 +369,6 @@ def maker_numbers(
     problem: Problem, prior: TopPrior, top: Array, covariance: Dense | OwnBlocks, maker: int
 ) -> Gaussian:
     """Return how a maker's lasts run together and what all share: run (5), m (5), c (3)."""
-    from heelball.last.run import one_size
-
     size = len(top)
     lasts = np.flatnonzero(problem.maker_of == maker)
     at = np.concatenate([(lasts[:, None] * RUN + np.arange(RUN)).ravel(), np.arange(size - SHARED, size)])
