@@ -28,6 +28,10 @@ STOPPED: Final = 130
 _FILE: Final = click.Path(path_type=Path)
 _JSON: Final = click.option("--json", "as_json", is_flag=True, help="Print one line of JSON each.")
 
+_RUNS: Final = click.option(
+    "--runs", type=_FILE, metavar="FILE", help="How lasts run, as `learn --out` wrote it."
+)
+
 
 @click.group(
     no_args_is_help=False, context_settings={"help_option_names": ["--help"], "max_content_width": 80}
@@ -61,6 +65,7 @@ def commands() -> None:
     metavar="N",
     help="Lasts told in full, best first.  [3; with --json 20]",
 )
+@_RUNS
 def choose(
     wearers: tuple[Path, ...],
     lasts: Path,
@@ -68,6 +73,7 @@ def choose(
     all_labels: bool,
     drawing: Path | None,
     detail: int | None,
+    runs: Path | None,
 ) -> int:
     """Rank every last for each wearer: what to order, and what the trade rule says.
 
@@ -85,8 +91,45 @@ def choose(
         as_json=as_json,
         all_labels=all_labels,
         drawing=drawing,
+        runs=runs,
     )
     return _print_all(told, as_json)
+
+
+@commands.command()
+@click.argument("try_ons", type=_FILE, metavar="TRYONS")
+@click.option("--lasts", required=True, type=_FILE, metavar="DIR", help="Folder of last files (TOML).")
+@click.option(
+    "--wearers",
+    "wearers",
+    multiple=True,
+    type=_FILE,
+    metavar="FILE",
+    help="Readings of those who tried on: wearer file or CSV; may be repeated.",
+)
+@click.option("--out", type=_FILE, metavar="FILE", help="Write how lasts run, for `choose --runs`.")
+@click.option("--strict", is_flag=True, help="Refuse the file where a row is wrong or a wearer unmeasured.")
+@_JSON
+def learn(
+    try_ons: Path,
+    lasts: Path,
+    wearers: tuple[Path, ...],
+    out: Path | None,
+    strict: bool,
+    as_json: bool,
+) -> int:
+    """Learn from try-ons how each last really runs.
+
+    TRYONS is a CSV: a row for each foot of one report, place by place little,
+    right or much. A wearer who is not among the wearer files teaches too, as
+    one who was never measured.
+    """
+    from heelball.work.learn import learn as tell
+
+    told = tell(try_ons, lasts, wearers, today=now().date(), out=out, strict=strict, as_json=as_json)
+    for line in told.remarks:
+        click.echo(f"heelball: {line}", err=True)
+    return _print_all([told.told], as_json)
 
 
 @commands.command()

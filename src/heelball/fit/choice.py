@@ -60,14 +60,14 @@ def answer(
     composing = Composing.of(wearer, feet, known.remarks)
     if listed is not None and listed < len(shelves):
         chunks = shelves.chunks(wearer.population)
-        shelves = Shelves(foremost(chunks, composing.states, composing.judging, listed))
+        shelves = shelves.only(foremost(chunks, composing.states, composing.judging, listed))
     all_detailed = len(shelves) <= detailed
     choices: list[Choice] = []
     for shelf, ranking in composing.ranked(shelves.chunks(wearer.population), detailed=all_detailed):
         choices += composing.choices(shelf, ranking, detailed=all_detailed)
     if not all_detailed:
         choices.sort(key=best_first)
-        first = Shelves(tuple(choice.last for choice in islice(choices, detailed)))
+        first = shelves.only(tuple(choice.last for choice in islice(choices, detailed)))
         full = [
             choice
             for shelf, ranking in composing.ranked(first.chunks(wearer.population), detailed=True)

@@ -189,7 +189,9 @@ class Composing:
         )
         if detail is None:
             return evolve(choice, trade_rule=evolve(trade, steps=()))
-        return evolve(choice, why=self._why(choice, detail), cautions=self._cautions(shelf, i, choice))
+        return evolve(
+            choice, why=self._why(choice, detail, shelf.pairs[i]), cautions=self._cautions(shelf, i, choice)
+        )
 
     def _verdicts(self, ranking: Ranking) -> list[_Verdicts]:
         """Return the margins and chances of each last's best label, mixed over populations."""
@@ -245,7 +247,7 @@ class Composing:
         labels = shelf.lasts[i].labels
         return TwoSizes(labels[own[0]], labels[own[1]], float(by_foot[own[0], 0] + by_foot[own[1], 1]))
 
-    def _why(self, choice: Choice, detail: _Detail) -> tuple[Reason, ...]:
+    def _why(self, choice: Choice, detail: _Detail, pairs: int | None) -> tuple[Reason, ...]:
         last, label = choice.last, choice.label
         verdict = choice.by_place[choice.deciding_foot][choice.deciding_place]
         assert verdict is not None
@@ -256,7 +258,7 @@ class Composing:
         if detail.likelier_chance > choice.chance:
             other = last.labels[detail.likelier]
             found.append(likelier_label(label, choice.chance, other, detail.likelier_chance, last))
-        found.append(run_reason(last))
+        found.append(run_reason(last, pairs))
         return tuple(found)
 
     def _loss_of(self, choice: Choice, label: Label | None) -> float | None:

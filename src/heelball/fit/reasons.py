@@ -13,8 +13,18 @@ def place_reason(foot: Foot, place: Place, verdict: PlaceVerdict) -> Reason:
     return Reason("doubtful-place", {"foot": foot, "place": place, "verdict": verdict})
 
 
-def run_reason(last: Last) -> Reason:
-    """Return what is known of how the last runs."""
+def run_reason(last: Last, pairs: int | None) -> Reason:
+    """Return what is known of how the last runs.
+
+    Parameters
+    ----------
+    last
+        With its maker's word and what was measured.
+    pairs
+        Try-ons that its run was learned from; None where none was learned.
+    """
+    if pairs is not None:
+        return Reason("run-learned", {"pairs": pairs})
     if last.measured:
         return Reason("run-measured", {"pairs": len(last.measured), "advice": bool(last.advice)})
     if last.advice:

@@ -141,11 +141,11 @@ def wearers_given(problem: Problem, visits: Visits, taste_sd: Array) -> Wearers:
         Shape (5,) [mm].
     """
     taste = np.tile(np.diag(taste_sd**2), (2, 2))
-    inverse: Array = np.linalg.inv(problem.foot_cov + taste)
+    inverse: Array = np.linalg.inv(problem.foot_cov + taste).astype(np.float64, copy=False)
     precision = (inverse + np.swapaxes(inverse, 1, 2)) / 2
     by_offsets = precision @ problem.foot_by_offsets
     pull = np.einsum("wij,wj->wi", precision, problem.foot_mean)
-    least: Array = np.linalg.eigvalsh(precision)[:, 0]
+    least: Array = np.linalg.eigvalsh(precision)[:, 0].astype(np.float64, copy=False)
     who = np.unique(visits.wearer)
     own = problem.foot_by_offsets[who]
     return Wearers(
@@ -174,7 +174,7 @@ def eliminate(group: Group, wearers: Wearers, precision: Array, shift: Array) ->
     sites = precision[group.visits]
     block = wearers.precision[group.wearers].copy()
     block[:, _SLOT, _SLOT] += sites.sum(axis=1)
-    spread: Array = np.linalg.inv(block)
+    spread: Array = np.linalg.inv(block).astype(np.float64, copy=False)
     toward = np.zeros((len(group.wearers), SLOTS, group.columns.shape[1]))
     for j in range(sites.shape[1]):
         toward[:, _SLOT, j * RUN + _PLACE] = sites[:, j]
@@ -195,7 +195,7 @@ def least_eigenvalue(group: Group, wearers: Wearers, precision: Array, rows: Pos
     """
     block = wearers.precision[group.wearers[rows]].copy()
     block[:, _SLOT, _SLOT] += precision[group.visits[rows]].sum(axis=1)
-    least: Array = np.linalg.eigvalsh(block)[:, 0]
+    least: Array = np.linalg.eigvalsh(block)[:, 0].astype(np.float64, copy=False)
     return least
 
 
@@ -248,7 +248,9 @@ def summed_over(visits: Visits, groups: Sequence[Fits], shift: Array, wearers: W
     """Return what try-ons pull the top by, all wearers eliminated, shape (size,)."""
     sites = shift.reshape(-1, 2, RUN).sum(axis=1)
     runs = (visits.last[:, None] * RUN + np.arange(RUN)).ravel()
-    total: Array = np.bincount(runs, weights=sites.ravel(), minlength=visits.size)
+    total: Array = np.bincount(runs, weights=sites.ravel(), minlength=visits.size).astype(
+        np.float64, copy=False
+    )
     total[-_OFFSETS:] -= wearers.offset_pull
     for group, fits in zip(visits.groups, groups, strict=True):
         total += spread_out(group, np.einsum("wij,wi->wj", fits.toward, fits.centre), visits.size)
@@ -257,7 +259,9 @@ def summed_over(visits: Visits, groups: Sequence[Fits], shift: Array, wearers: W
 
 def spread_out(group: Group, values: Array, size: int) -> Array:
     """Return values of a group's columns added up in the top, shape (size,)."""
-    total: Array = np.bincount(group.columns.ravel(), weights=values.ravel(), minlength=size)
+    total: Array = np.bincount(group.columns.ravel(), weights=values.ravel(), minlength=size).astype(
+        np.float64, copy=False
+    )
     return total
 
 

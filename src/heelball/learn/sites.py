@@ -50,8 +50,10 @@ class Sites:
             Visit times ten plus slot of each word, shape (n,).
         """
         size = visits * 2 * RUN
-        precision: Array = np.bincount(at, weights=self.precision, minlength=size)
-        shift: Array = np.bincount(at, weights=self.shift, minlength=size)
+        precision: Array = np.bincount(at, weights=self.precision, minlength=size).astype(
+            np.float64, copy=False
+        )
+        shift: Array = np.bincount(at, weights=self.shift, minlength=size).astype(np.float64, copy=False)
         return precision.reshape(visits, -1), shift.reshape(visits, -1)
 
 

@@ -66,7 +66,7 @@ def top_prior(problem: Problem) -> TopPrior:
     np.add.at(share_maker, who, factor[:, _SHARED, _MAKER])
     maker_pull = np.zeros((makers, MAKER))
     np.add.at(maker_pull, who, shift[:, _MAKER])
-    inverse: Array = np.linalg.inv(of_maker)
+    inverse: Array = np.linalg.inv(of_maker).astype(np.float64, copy=False)
     shared_precision = np.linalg.inv(prior.shared.cov)
     toward_maker = factor[:, :RUN, _MAKER]
     taken = np.einsum("kij,kj->ki", inverse, maker_pull)
@@ -280,7 +280,7 @@ def own_blocks(
         between = between.reshape(len(sites), k, 2, RUN, _OFFSETS).sum(axis=2)
         np.subtract.at(toward[:, :, -_OFFSETS:], lasts, between.reshape(-1, RUN, _OFFSETS))
         shared[-_OFFSETS:, -_OFFSETS:] -= np.einsum("wia,wib->ab", fit.toward[:, :, -_OFFSETS:], offsets)
-    inverse: Array = np.linalg.inv(own)
+    inverse: Array = np.linalg.inv(own).astype(np.float64, copy=False)
     slope: Array = -inverse @ toward
     left = shared + np.einsum("lia,lib->ab", toward, slope)
     # Dropping what lasts say to each other may leave less than nothing of what they share.
@@ -294,7 +294,7 @@ def _on_runs(visits: Visits, precision: Array, count: int) -> Array:
     """Return what sites add to each run by itself, shape (5 L,)."""
     at = (visits.last[:, None] * RUN + np.arange(RUN)).ravel()
     both = precision.reshape(-1, 2, RUN).sum(axis=1)
-    added: Array = np.bincount(at, weights=both.ravel(), minlength=RUN * count)
+    added: Array = np.bincount(at, weights=both.ravel(), minlength=RUN * count).astype(np.float64, copy=False)
     return added
 
 

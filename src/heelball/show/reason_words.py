@@ -56,6 +56,13 @@ def _run_measured(facts: Facts) -> str:
     return f"How this last runs is known from {pairs}{' and advice' if facts['advice'] else ''}."
 
 
+def _run_learned(facts: Facts) -> str:
+    if not facts["pairs"]:
+        return "How this last runs is known from try-ons of other lasts, its maker's first."
+    pairs = "one pair" if facts["pairs"] == 1 else f"{facts['pairs']} pairs"
+    return f"How this last runs is known from {pairs} tried on, beside whatever else is known of it."
+
+
 #: Words for every reason of a choice.
 REASON_WORDS: Final[dict[str, Words]] = {
     "doubtful-place": _doubtful,
@@ -65,6 +72,7 @@ REASON_WORDS: Final[dict[str, Words]] = {
     "trade-differs": _trade_differs,
     "likelier-label": _likelier,
     "run-measured": _run_measured,
+    "run-learned": _run_learned,
     "run-advice": "How this last runs is known from {maker}'s advice.",
     "run-unknown": "How this last runs is not known: {maker}'s labels are taken as any maker's.",
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date as Date
 from pathlib import Path
 from typing import Final
@@ -12,6 +12,7 @@ from attrs import field, frozen
 from heelball.errors import InputError, Problem, UsageError
 from heelball.fit.answers import Answer
 from heelball.fit.choice import DETAILED, answer
+from heelball.fit.known_run import KnownRun
 from heelball.fit.shelf import Shelves
 from heelball.fit.wearer import Wearer
 from heelball.last.values import Last
@@ -23,6 +24,7 @@ from heelball.work.figures_json import json_line
 from heelball.work.last_file import read_lasts
 from heelball.work.many import in_order
 from heelball.work.new_file import check_folder, write_new
+from heelball.work.runs_file import read_runs
 from heelball.work.told import Told
 from heelball.work.wearer_file import read_wearers
 
@@ -44,6 +46,8 @@ class Choosing:
         How many lasts are worked out in full; None: as many as the output is made for.
     as_json, all_labels
         Whether a line of JSON is wanted, and with every label's loss.
+    known
+        Runs learned from try-ons, by the last's code.
     """
 
     lasts: tuple[Last, ...]
@@ -51,11 +55,12 @@ class Choosing:
     detailed: int | None = None
     as_json: bool = False
     all_labels: bool = False
+    known: Mapping[str, KnownRun] | None = None
     shelves: Shelves = field(init=False, eq=False, repr=False)
 
     @shelves.default
     def _shelved(self) -> Shelves:
-        return Shelves(self.lasts)
+        return Shelves(self.lasts, self.known)
 
     def answer(self, wearer: Wearer) -> Answer:
         """Return what the core says of one wearer."""
@@ -86,6 +91,7 @@ def choose(
     as_json: bool = False,
     all_labels: bool = False,
     drawing: Path | None = None,
+    runs: Path | None = None,
 ) -> Iterator[Told]:
     """Yield what is printed of each wearer, in the order of the files.
 
@@ -99,6 +105,8 @@ def choose(
         See `Choosing`.
     drawing
         Where to write the drawing of both feet in the best boot; takes exactly one wearer.
+    runs
+        A file of runs that `learn` wrote.
 
     Raises
     ------
@@ -107,8 +115,9 @@ def choose(
     UsageError
         Where a drawing is asked for and there is not one wearer to draw.
     """
-    wearers, lasts = _read_both(wearer_files, lasts_folder)
-    choosing = Choosing(lasts, today, detailed, as_json, all_labels)
+    wearers, lasts = read_both(wearer_files, lasts_folder)
+    known = None if runs is None else read_runs(runs).known
+    choosing = Choosing(lasts, today, detailed, as_json, all_labels, known)
     if drawing is None:
         return in_order(choosing.tell, wearers)
     if len(wearers) != 1:
@@ -117,13 +126,13 @@ def choose(
     return iter([_told_and_drawn(choosing, wearers[0], drawing)])
 
 
-def _read_both(wearer_files: Sequence[Path], lasts_folder: Path) -> tuple[list[Wearer], tuple[Last, ...]]:
+def read_both(wearer_files: Sequence[Path], lasts_folder: Path) -> tuple[list[Wearer], tuple[Last, ...]]:
     """Return wearers and lasts; problems of both are told together."""
     problems: list[Problem] = []
     wearers: list[Wearer] = []
     lasts: tuple[Last, ...] = ()
     try:
-        wearers = read_wearers(wearer_files)
+        wearers = read_wearers(wearer_files) if wearer_files else []
     except InputError as refused:
         problems += refused.problems
     try:
