@@ -13,7 +13,7 @@ from attrs import frozen
 WIDTH: Final = 80
 
 # A figure and what belongs to it stay on one line: 10 1/2 D, 4 mm, 12 %.
-_TOGETHER: Final = re.compile(r"(?<=\d) (?=\d/\d|mm\b|%|[A-E]{1,6}\b)")
+_TOGETHER: Final = re.compile(r"(?<=\d) (?=\d/\d|mm\b|%|[A-E]{1,6}\b)|(?<=±) (?=\d)")
 _GLUE: Final = "\N{NO-BREAK SPACE}"
 
 
