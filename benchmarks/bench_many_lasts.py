@@ -7,7 +7,7 @@ from scipy.stats import multivariate_normal, norm
 
 from benchmarks.invented import day, lasts, wearer
 from benchmarks.stopwatch import median_seconds, milliseconds, report
-from heelball.fit.losses import Judging, both_feet, joint_by_state, judge, judged_margins, taste_covariance
+from heelball.fit.losses import Judging, both_feet, joint_by_state, judge, judged_margins
 from heelball.fit.margins import margins_of
 from heelball.fit.ranking import Ranking, rank_all
 from heelball.fit.shelf import Shelf, Shelves
@@ -77,7 +77,7 @@ def plain_joint(
         i, s = int(generator.integers(len(shelves[k].lasts))), int(generator.integers(len(judging.states)))
         shelf, found = shelves[k], rankings[k]
         margins, best = found.mixed.margins[0], int(found.best[i])
-        cov = margins.covariance(shelf, np.array([i]), np.array([best]))[0] + taste_covariance()
+        cov = margins.covariance(shelf, np.array([i]), np.array([best]))[0] + judging.taste_covariance
         centre = margins.mean[i, best] - judging.growth[s]
         lower, upper = both_feet(shelf.lo[i]) - centre, both_feet(shelf.hi[i]) - centre
         cases.append((cov[np.ix_(sides, sides)], lower[sides], upper[sides], found.chance_by_state[i, s]))

@@ -134,12 +134,17 @@ def learn(
 
 @commands.command()
 @click.argument("wearers", nargs=-1, required=True, type=_FILE, metavar="WEARER...")
+@click.option(
+    "--lasts", type=_FILE, metavar="DIR", help="Folder of last files: pairs that a wearer owns are weighed."
+)
+@_RUNS
 @_JSON
-def foot(wearers: tuple[Path, ...], as_json: bool) -> int:
+def foot(wearers: tuple[Path, ...], lasts: Path | None, runs: Path | None, as_json: bool) -> int:
     """Say what is known of both feet, in mm and in the trade's terms."""
     from heelball.work.foot import describe
 
-    return _print_all(describe(wearers, today=now().date(), as_json=as_json), as_json)
+    told = describe(wearers, today=now().date(), as_json=as_json, lasts_folder=lasts, runs=runs)
+    return _print_all(told, as_json)
 
 
 @commands.command()

@@ -12,13 +12,15 @@ from heelball.last.values import Last
 from heelball.package_data import defaults
 
 
-def wearer_cautions(wearer: Wearer, today: Date | None) -> tuple[Reason, ...]:
+def wearer_cautions(wearer: Wearer, today: Date | None, weighed: int = 0) -> tuple[Reason, ...]:
     """Return what holds for every boot of this wearer.
 
     Parameters
     ----------
     today
         The day readings are held against for their age; None leaves age out.
+    weighed
+        How many of the wearer's pairs were weighed.
     """
     found = list(queried(wearer.readings, wearer.population))
     if asks_about_signs(wearer.signs):
@@ -31,8 +33,10 @@ def wearer_cautions(wearer: Wearer, today: Date | None) -> tuple[Reason, ...]:
     dates = [reading.date for reading in wearer.readings if reading.date is not None]
     if today is not None and dates and _months(max(dates), today) > months:
         found.append(Reason("old-readings", {"date": max(dates), "months": months}))
-    if wearer.pairs:
-        found.append(Reason("pairs-not-weighed", {"pairs": len(wearer.pairs)}))
+    if weighed:
+        found.append(Reason("pairs-weighed", {"pairs": weighed}))
+    if len(wearer.pairs) > weighed:
+        found.append(Reason("pairs-not-weighed", {"pairs": len(wearer.pairs) - weighed}))
     return tuple(found)
 
 

@@ -31,6 +31,7 @@ def answer(
     today: Date | None = None,
     detailed: int = DETAILED,
     listed: int | None = None,
+    feet: FeetPosterior | None = None,
 ) -> Answer:
     """Return what to order for one wearer from each of several lasts.
 
@@ -46,6 +47,8 @@ def answer(
         How many of the best lasts get reasons, next reading and tipping point.
     listed
         How many of the best lasts are answered for at all; None: every one.
+    feet
+        What is known of both feet, where it is more than the readings say: pairs worn.
 
     Raises
     ------
@@ -53,7 +56,7 @@ def answer(
         Where a last is numbered on a child's scale.
     """
     shelves = lasts if isinstance(lasts, Shelves) else Shelves(tuple(lasts))
-    feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
+    feet = feet or feet_of(wearer)
     known = described(wearer, feet, today)
     if feet.child:
         return known
@@ -79,10 +82,14 @@ def answer(
     return evolve(known, choices=tuple(choices), made_pair=made_pair)
 
 
-def describe_feet(wearer: Wearer, *, today: Date | None = None) -> Answer:
-    """Return what is known of both feet, without any last."""
-    feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
-    return described(wearer, feet, today)
+def describe_feet(wearer: Wearer, *, today: Date | None = None, feet: FeetPosterior | None = None) -> Answer:
+    """Return what is known of both feet, without any last; `today` and `feet` as in `answer`."""
+    return described(wearer, feet or feet_of(wearer), today)
+
+
+def feet_of(wearer: Wearer) -> FeetPosterior:
+    """Return what readings say of both feet."""
+    return feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
 
 
 def described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answer:
@@ -100,7 +107,7 @@ def described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answer
         feet=figures,
         slips=() if feet.child else likely_slips(wearer.readings, wearer.population, wearer.gauge_marks),
         referral=(*referrals(wearer), *child),
-        remarks=wearer_cautions(wearer, today),
+        remarks=wearer_cautions(wearer, today, feet.pairs),
         choices=(),
         child=feet.child,
     )

@@ -19,10 +19,10 @@ from heelball.fit.answers import (
 )
 from heelball.fit.cautions import last_cautions, leather_caution
 from heelball.fit.day import states_of
-from heelball.fit.imagined import Candidate, candidates, with_candidates
+from heelball.fit.imagined import Candidate, candidates, judged_rows, with_candidates
 from heelball.fit.losses import Judging, joint_by_state, judged_margins
 from heelball.fit.next_reading import gains
-from heelball.fit.ranking import Ranking, rank_all, serves
+from heelball.fit.ranking import Ranking, margins_on, rank_all, serves
 from heelball.fit.reasons import against_trade_rule, likelier_label, none_serves, place_reason, run_reason
 from heelball.fit.shelf import Shelf
 from heelball.fit.tipping import Tip, tipping_points
@@ -83,7 +83,10 @@ class Composing:
         The day, the places judged and their costs.
     states, wider
         Weight and state of each population: feet and offsets (13 numbers), and the same with the
-        imagined readings behind them.
+        imagined readings behind them. Where pairs worn tell of the wearer's taste, it is added to
+        the feet.
+    bare
+        The same feet without taste, for the margins that are shown; None where `states` are bare.
     imagined, noise
         The readings that could be taken next, and their noise variances in each population [mm²].
     remarks
@@ -97,6 +100,7 @@ class Composing:
     judging: Judging
     states: tuple[tuple[float, Gaussian], ...]
     wider: tuple[tuple[float, Gaussian], ...]
+    bare: tuple[tuple[float, Gaussian], ...] | None
     noise: tuple[Array, ...]
     imagined: tuple[Candidate, ...]
     remarks: tuple[Reason, ...]
@@ -114,6 +118,8 @@ class Composing:
         """Make a wearer ready, given what is known of both feet."""
         heel_read = any(reading.what == "heel" for reading in wearer.readings)
         judging = Judging(states_of(wearer.day), judged_margins(heel_read), default_costs())
+        if feet.pairs:
+            judging = evolve(judging, taste_sd=np.zeros(len(PLACES)))
         imagined = candidates(wearer.readings, wearer.population)
         wider = [(c.weight, with_candidates(c, imagined)) for c in feet.components]
         return cls(
@@ -121,8 +127,9 @@ class Composing:
             marks=raw_marks(wearer),
             judging=judging,
             states=tuple(
-                (c.weight, c.state.image(np.eye(STATE_SIZE, len(c.state.mean)))) for c in feet.components
+                (c.weight, c.state.image(judged_rows(c, len(c.state.mean)))) for c in feet.components
             ),
+            bare=_bare(feet) if feet.pairs else None,
             wider=tuple((weight, state) for weight, (state, _) in wider),
             noise=tuple(noise for _, (_, noise) in wider),
             imagined=imagined,
@@ -136,7 +143,7 @@ class Composing:
 
     def choices(self, shelf: Shelf, ranking: Ranking, *, detailed: bool) -> list[Choice]:
         """Return the choice from each last of a shelf."""
-        told = self._verdicts(ranking)
+        told = self._verdicts(shelf, ranking)
         if not detailed:
             return [self._choice(shelf, ranking, i, one, None) for i, one in enumerate(told)]
         gain = gains(ranking.mixed, shelf, self.judging, self.noise)
@@ -193,13 +200,15 @@ class Composing:
             choice, why=self._why(choice, detail, shelf.pairs[i]), cautions=self._cautions(shelf, i, choice)
         )
 
-    def _verdicts(self, ranking: Ranking) -> list[_Verdicts]:
+    def _verdicts(self, shelf: Shelf, ranking: Ranking) -> list[_Verdicts]:
         """Return the margins and chances of each last's best label, mixed over populations."""
         mixed = ranking.mixed
+        # What is shown is the margin without the taste that the chances are judged with.
+        shown = mixed.margins if self.bare is None else margins_on(shelf, self.bare)[1]
         rows, best = np.arange(len(ranking.best)), ranking.best
         growth = self.judging.growth
-        mean = np.array([m.mean[rows, best][:, None, :] - growth for m in mixed.margins])
-        variance = np.array([m.variance[rows, best][:, None, :] for m in mixed.margins])
+        mean = np.array([m.mean[rows, best][:, None, :] - growth for m in shown])
+        variance = np.array([m.variance[rows, best][:, None, :] for m in shown])
         parts = np.stack([mean, mean**2 + variance, mixed.little[:, rows, best], mixed.much[:, rows, best]])
         # Parts (4), lasts, states, margins; then the same over the day.
         by_state = np.einsum("p,apnsm->ansm", mixed.weights, parts)
@@ -287,6 +296,11 @@ class Composing:
             *leather_caution(snug),
             Reason("standing"),
         )
+
+
+def _bare(feet: FeetPosterior) -> tuple[tuple[float, Gaussian], ...]:
+    """Return weight and state, feet and offsets (13 numbers), of each population."""
+    return tuple((c.weight, c.state.image(np.eye(STATE_SIZE, len(c.state.mean)))) for c in feet.components)
 
 
 @frozen(eq=False)

@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date as Date
 
 from attrs import evolve, frozen
 
 from heelball.fit.answers import Answer, Choice
-from heelball.fit.choice import best_first, described
+from heelball.fit.choice import best_first, described, feet_of
 from heelball.fit.composing import Composing, TradeRule
+from heelball.fit.known_run import KnownRun
 from heelball.fit.margins import Margins
 from heelball.fit.ranking import margins_on, rank_margins
 from heelball.fit.shelf import Shelf, Shelves
 from heelball.fit.wearer import DayState, Wearer
-from heelball.foot.posterior import feet_posterior
+from heelball.foot.posterior import FeetPosterior
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.values import Last
 
@@ -40,6 +41,8 @@ class Holding:
         Whose day changes, and the lasts held.
     today
         For the age of readings; None leaves it out.
+    feet, known
+        Feet by more than readings, and learned runs, as in `answer` and `Shelves`.
 
     Raises
     ------
@@ -47,9 +50,18 @@ class Holding:
         Where a last is numbered on a child's scale.
     """
 
-    def __init__(self, wearer: Wearer, lasts: Sequence[Last], *, today: Date | None = None) -> None:
+    def __init__(
+        self,
+        wearer: Wearer,
+        lasts: Sequence[Last],
+        *,
+        today: Date | None = None,
+        feet: FeetPosterior | None = None,
+        known: Mapping[str, KnownRun] | None = None,
+    ) -> None:
         self._wearer = wearer
-        self._feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
+        self._feet = feet or feet_of(wearer)
+        self._runs = known
         self._rule = TradeRule()
         self._in_full: dict[str, list[_Shelved]] = {}
         self._held: list[_Shelved] = []
@@ -80,7 +92,7 @@ class Holding:
         return evolve(self.known, choices=tuple(choices), made_pair=made_pair)
 
     def _shelved(self, lasts: Sequence[Last], states: Sequence[tuple[float, Gaussian]]) -> list[_Shelved]:
-        shelves = Shelves(lasts).chunks(self._wearer.population)
+        shelves = Shelves(lasts, self._runs).chunks(self._wearer.population)
         return [_Shelved(shelf, *margins_on(shelf, states)) for shelf in shelves]
 
     def _one(self, last: Last, composing: Composing) -> list[_Shelved]:

@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 from attrs import frozen
 
-from heelball.foot.evidence import Observation, Shared, noise_sd, observe
+from heelball.fit.margins import MEASURE_AT
+from heelball.foot.evidence import Observation, Shared, noise_sd, observe, state_index
 from heelball.foot.marks import ball_ratio, home_gauge
 from heelball.foot.posterior import Component
 from heelball.foot.prior import STATE_SIZE
@@ -84,8 +85,24 @@ def _first(foot: Foot, what: Measure, readings: Sequence[Reading], population: s
     return Observation(foot, what, 0.0, variance, method == "gauge", ((shared, 1.0),))
 
 
+def judged_rows(component: Component, size: int) -> Array:
+    """Return what reads feet and offsets off a component's state, the taste added where it holds one.
+
+    A margin less taste is a boot less this; shape (13, size).
+    """
+    rows = np.eye(STATE_SIZE, size)
+    for foot in FEET:
+        for place, measure in MEASURE_AT.items():
+            column = component.columns.get(("taste", "", place))
+            if column is not None:
+                rows[state_index(foot, measure), column] = 1.0
+    return rows
+
+
 def with_candidates(component: Component, imagined: Sequence[Candidate]) -> tuple[Gaussian, Array]:
     """Return feet and offsets (13 numbers) with the imagined readings, free of noise, behind them.
+
+    Where the component holds the wearer's taste, feet have it added.
 
     Returns
     -------
@@ -95,5 +112,5 @@ def with_candidates(component: Component, imagined: Sequence[Candidate]) -> tupl
     wider = component.with_shared([key for one in imagined for key, _ in one.observation.shared])
     size = len(wider.state.mean)
     rows = [one.observation.row(wider.columns, size) for one in imagined]
-    design = np.vstack([np.eye(STATE_SIZE, size), *rows])
+    design = np.vstack([judged_rows(wider, size), *rows])
     return wider.state.image(design), np.array([one.observation.variance for one in imagined])

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import cached_property
 
 import numpy as np
-from attrs import frozen
+from attrs import field, frozen
 from numpy.typing import NDArray
 
 from heelball.fit.day import growth
@@ -37,16 +37,26 @@ class Judging:
         Which margins are judged, shape (10,): the heel only where one was read.
     costs
         By place.
+    taste_sd
+        Of the wearer's taste in each place [mm], shape (5,); zero where the state of the wearer
+        holds the taste already.
     """
 
     states: tuple[DayState, ...]
     judged: NDArray[np.bool_]
     costs: Costs
+    taste_sd: Array = field(factory=taste_sd)
 
     @cached_property
     def shares(self) -> Array:
         """Share of the day of each state, shape (S,)."""
         return np.array([state.share for state in self.states])
+
+    @cached_property
+    def taste_covariance(self) -> Array:
+        """Covariance of the taste in the ten margins, one value a place for both feet, shape (10, 10)."""
+        variance = np.diag(self.taste_sd**2)
+        return np.block([[variance, variance], [variance, variance]])
 
     @cached_property
     def growth(self) -> Array:
@@ -57,12 +67,6 @@ class Judging:
 def both_feet(by_place: Array) -> Array:
     """Repeat a place's number for both feet: (..., 5) to (..., 10)."""
     return np.concatenate([by_place, by_place], axis=-1)
-
-
-def taste_covariance() -> Array:
-    """Return the covariance of the taste in the ten margins: one value a place, both feet."""
-    variance = np.diag(taste_sd() ** 2)
-    return np.block([[variance, variance], [variance, variance]])
 
 
 def place_chances(mean: Array, variance: Array, shelf: Shelf, judging: Judging) -> tuple[Array, Array]:
@@ -80,7 +84,7 @@ def place_chances(mean: Array, variance: Array, shelf: Shelf, judging: Judging) 
     """
     # Without the unread heel a fifth of the work is saved.
     some = np.flatnonzero(judging.judged)
-    sd = np.sqrt(np.maximum(variance[..., some], 0.0) + both_feet(taste_sd())[some] ** 2)
+    sd = np.sqrt(np.maximum(variance[..., some], 0.0) + both_feet(judging.taste_sd)[some] ** 2)
     lo, hi = both_feet(shelf.lo)[:, None, some], both_feet(shelf.hi)[:, None, some]
     # In sds, state by state: the growth alone differs between states.
     grown = judging.growth[:, some] / sd[:, :, None]
@@ -119,7 +123,7 @@ def joint_chances(
     Array
         Shape (k, S).
     """
-    cov = margins.covariance(shelf, last, label) + taste_covariance()
+    cov = margins.covariance(shelf, last, label) + judging.taste_covariance
     centre = margins.mean[last, label][:, None, :] - judging.growth
     lower = both_feet(shelf.lo[last])[:, None, :] - centre
     upper = both_feet(shelf.hi[last])[:, None, :] - centre

@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 from heelball.fit.losses import Judging, Mixed, Positions, both_feet
 from heelball.fit.margins import Margins
 from heelball.fit.shelf import Shelf
-from heelball.fit.verdict import taste_sd
 from heelball.gaussian.normal import Array
 from heelball.gaussian.probability import below
 
@@ -84,7 +83,7 @@ def _reach(margins: Margins, shelf: Shelf, judging: Judging, best: Positions, no
     sd = np.sqrt(np.diagonal(margins.further_variance, axis1=1, axis2=2) + noise)
     push = margins.toward_further(shelf)[rows, best] / sd[:, None, :]
     left = np.maximum(margins.variance[rows, best][..., None] - push**2, 0.0)
-    spread = np.sqrt(left + both_feet(taste_sd())[:, None] ** 2)
+    spread = np.sqrt(left + both_feet(judging.taste_sd)[:, None] ** 2)
     reach: Array = np.abs(push / spread)[:, judging.judged].max(axis=(1, 2))
     return reach
 
@@ -110,7 +109,7 @@ class _Along:
         self.push = np.moveaxis(toward, -1, 1) / self.sd[:, :, None, None]  # (N, K, C, J)
         self.margin = margins.mean[rows, contenders][:, :, self.judged]  # (N, C, J)
         variance = margins.variance[rows, contenders][:, :, self.judged]
-        taste = both_feet(taste_sd())[self.judged]
+        taste = both_feet(judging.taste_sd)[self.judged]
         self.spread = np.sqrt(np.maximum(variance[:, None] - self.push**2, 0.0) + taste**2)  # (N, K, C, J)
         self.lo = both_feet(shelf.lo)[:, self.judged]
         self.hi = both_feet(shelf.hi)[:, self.judged]

@@ -8,7 +8,7 @@ from attrs import frozen
 from heelball.fit.losses import Judging, Mixed, Positions, both_feet
 from heelball.fit.margins import MEASURE_AT
 from heelball.fit.shelf import Shelf
-from heelball.fit.verdict import chances, taste_sd
+from heelball.fit.verdict import chances
 from heelball.fit.wearer import PLACES
 from heelball.foot.vector import FEET, Foot, Measure
 from heelball.gaussian.normal import Array
@@ -56,7 +56,7 @@ def tipping_points(
     # A foot longer by so much has margins smaller by as much.
     moved_by = shifts[:, None] * sds[:, None, None, :]
     for weight, margins in zip(mixed.weights, mixed.margins, strict=True):
-        spread = np.sqrt(margins.variance[rows, labels] + both_feet(taste_sd()) ** 2)[:, :, None]
+        spread = np.sqrt(margins.variance[rows, labels] + both_feet(judging.taste_sd) ** 2)[:, :, None]
         mean = margins.mean[rows, labels][:, :, None]
         for share, grown in zip(judging.shares, judging.growth, strict=True):
             little, much = chances(mean - grown - moved_by, spread, lo, hi)

@@ -20,8 +20,8 @@ from heelball.scales.catalogue import size_scale
 from heelball.units import MILLIMETRES
 
 #: A number shared by several readings: a fitter's technique, a method's bias, a load's factor,
-#: an error of a sheet by its name.
-Shared = tuple[Literal["technique", "bias", "load", "error"], str, str]
+#: an error of a sheet by its name; or by several verdicts: the wearer's taste at a place.
+Shared = tuple[Literal["technique", "bias", "load", "error", "taste"], str, str]
 
 #: How many numbers the covariances that are weighed at once may hold: 16 MB of them.
 _NUMBERS_AT_ONCE: Final = 2_000_000
@@ -147,6 +147,8 @@ def shared_variance(key: Shared) -> float:
         return float(defaults()["method"]["bias_sd"]) ** 2
     if kind == "error":
         return 1.0
+    if kind == "taste":
+        return float(defaults()["verdict"][what]["taste_sd"]) ** 2
     return load_factor(cast("Load", which), cast("ReadingOf", what))[1] ** 2
 
 

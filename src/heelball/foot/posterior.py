@@ -49,11 +49,16 @@ class Component:
 
 @frozen(eq=False)
 class FeetPosterior:
-    """What is known of both feet: one Gaussian, or two where the population is unstated."""
+    """What is known of both feet: one Gaussian, or two where the population is unstated.
+
+    `pairs` says how many pairs worn were weighed beside the readings; where any was, the state
+    holds the wearer's taste too.
+    """
 
     components: tuple[Component, ...]
     population: Population
     child: bool
+    pairs: int = 0
 
     def moments(self, row: Array) -> tuple[float, float]:
         """Return mean and sd [mm] of ``row @ state[:13]``, mixed over populations."""

@@ -87,10 +87,17 @@ def _old_readings(facts: Facts) -> str:
     return f"The newest reading is of {day}, over {facts['months']} months old: measure again."
 
 
+def _pairs_weighed(facts: Facts) -> str:
+    pairs = facts["pairs"]
+    told = "The pair worn is" if pairs == 1 else f"The {pairs} pairs worn are"
+    return f"{told} weighed beside the readings: how they fit says something of feet and taste."
+
+
 def _pairs_not_weighed(facts: Facts) -> str:
     pairs = facts["pairs"]
-    told = "The pair told of is" if pairs == 1 else f"The {pairs} pairs told of are"
-    return f"{told} kept but not weighed in this answer."
+    told = "One pair told of is" if pairs == 1 else f"{pairs} pairs told of are"
+    theirs = "its last or label is" if pairs == 1 else "their lasts or labels are"
+    return f"{told} not weighed: {theirs} not at hand, or nothing is told of how it fits."
 
 
 def _high_heel(facts: Facts) -> str:
@@ -122,6 +129,7 @@ CARE_WORDS: Final[dict[str, Words]] = {
     "orthosis": "Own orthosis: the answer is for a flat insole. Try the boot on with the orthosis in it.",
     "changed": "Pregnancy, growth or injury since: a foot may have changed. Measure again before ordering.",
     "old-readings": _old_readings,
+    "pairs-weighed": _pairs_weighed,
     "pairs-not-weighed": _pairs_not_weighed,
     "no-advice": _no_advice,
     "no-exchanges": "{maker} takes no exchanges: settle that before ordering.",

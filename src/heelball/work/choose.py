@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date as Date
+from functools import cached_property
 from pathlib import Path
 from typing import Final
 
@@ -16,6 +17,7 @@ from heelball.fit.known_run import KnownRun
 from heelball.fit.shelf import Shelves
 from heelball.fit.wearer import Wearer
 from heelball.last.values import Last
+from heelball.learn.owned import weigh
 from heelball.show.choice_note import choice_note
 from heelball.show.drawn import drawing_of
 from heelball.show.page import Line
@@ -62,12 +64,18 @@ class Choosing:
     def _shelved(self) -> Shelves:
         return Shelves(self.lasts, self.known)
 
+    @cached_property
+    def by_code(self) -> dict[str, Last]:
+        """The lasts by code, for the pairs that wearers own."""
+        return {last.code: last for last in self.lasts}
+
     def answer(self, wearer: Wearer) -> Answer:
         """Return what the core says of one wearer."""
         detailed = self.detailed
         if detailed is None:
             detailed = DETAILED if self.as_json else TOLD
-        return answer(wearer, self.shelves, today=self.today, detailed=detailed)
+        feet = weigh(wearer, self.by_code, self.known)
+        return answer(wearer, self.shelves, today=self.today, detailed=detailed, feet=feet)
 
     def tell(self, wearer: Wearer) -> Told:
         """Return what is printed of one wearer."""
