@@ -135,6 +135,21 @@ def margins_of(shelf: Shelf, wearer: Gaussian) -> Margins:
         gain = cross / spread[:, None]
         mean[told] += gain * miss[:, None]
         cov[told] -= gain[:, :, None] * cross[:, None, :]
+    return read_margins(shelf, mean, cov)
+
+
+def read_margins(shelf: Shelf, mean: Array, cov: Array) -> Margins:
+    """Return every label's margins where wearer and runs are known together.
+
+    Parameters
+    ----------
+    shelf
+        N lasts; their own evidence is in what is given already.
+    mean, cov
+        For each last: both feet and the gauge's offsets (13 numbers), any further numbers, then
+        the run's own state (13 numbers); shapes (N, k), (N, k, k).
+    """
+    n, wide = len(mean), mean.shape[1] - _OWN
     build = np.zeros((n, MARGINS + _SLOPES + _LETTER_SLOPES, wide + _OWN))
     at_run = wide - len(OFFSET_PLACES)
     for i, foot in enumerate(FEET):
