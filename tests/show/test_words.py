@@ -47,6 +47,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "old-readings": {"date": date(2020, 3, 1), "months": 24},
     "pairs-not-weighed": {"pairs": 2},
     "pairs-weighed": {"pairs": 2},
+    "run-learned": {"pairs": 14},
     "no-advice": {"maker": "Northmoor", "last": "N7", "measured": False},
     "no-exchanges": {"maker": "Northmoor"},
     "high-heel": {"heel": 45.0},

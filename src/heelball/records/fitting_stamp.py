@@ -14,6 +14,7 @@ from sqlalchemy import (
     Table,
     bindparam,
     literal_column,
+    or_,
     select,
     union_all,
 )
@@ -55,7 +56,13 @@ def _rows(table: Table, which: ColumnElement[bool] | None = None) -> Select[tupl
 
 def _stamp() -> CompoundSelect[Any]:
     wearer = bindparam("wearer", type_=String)
-    held = bindparam("held", type_=String, expanding=True)
+    # The lasts held, and those of the wearer's own pairs.
+    held = select(lasts.c.id).where(
+        or_(
+            lasts.c.id.in_(bindparam("held", type_=String, expanding=True)),
+            lasts.c.id.in_(select(pairs.c.last_id).where(pairs.c.wearer_id == wearer)),
+        )
+    )
     return union_all(
         _rows(wearers, wearers.c.id == wearer),
         *(_rows(table, table.c.wearer_id == wearer) for table in (readings, sittings, pairs, try_ons)),

@@ -8,6 +8,7 @@ from heelball.records.store import Records
 from heelball.work.day_control import Moment, on_day
 from heelball.work.kept_core import kept_core
 from heelball.work.ranking_process import RankingProcess
+from heelball.work.worn import can_rank
 
 
 def first_lasts(
@@ -40,4 +41,4 @@ def first_lasts(
     with records.reading() as conn:
         wearer = on_day(kept_core(conn, wearer_id), moment)
     # Without a reading every last would be ranked for the mean foot.
-    return ranking.rank(wearer, count, today=today).last_ids if wearer.readings else ()
+    return ranking.rank(wearer, count, today=today).last_ids if can_rank(wearer) else ()

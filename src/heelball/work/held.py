@@ -14,6 +14,8 @@ from sqlalchemy import Connection
 from heelball.errors import InputError
 from heelball.fit.holding import Holding
 from heelball.fit.wearer import Wearer
+from heelball.foot.posterior import FeetPosterior
+from heelball.learn.owned import weigh
 from heelball.records.fitting_stamp import FittingStamp, fitting_stamp
 from heelball.records.lasts import find_last
 from heelball.records.refused import NotFound
@@ -22,6 +24,7 @@ from heelball.records.values import KeptLast, KeptWearer
 from heelball.records.wearers import find_wearer
 from heelball.work.kept_core import kept_core
 from heelball.work.lasts_on_hand import readable
+from heelball.work.worn import lasts_worn
 
 #: So many lasts are held on a page at most.
 MOST_HELD: Final = 20
@@ -42,6 +45,8 @@ class Held:
         The lasts as kept, by code.
     holding
         What is answered from.
+    feet
+        What readings and pairs say of both feet.
     left_out
         Sentences: which of the lasts cannot be judged, and why.
     """
@@ -50,6 +55,7 @@ class Held:
     wearer: Wearer
     lasts: Mapping[str, KeptLast]
     holding: Holding
+    feet: FeetPosterior
     left_out: tuple[str, ...] = ()
 
 
@@ -87,10 +93,11 @@ class Holdings:
             if (ready := self._found(asked, stamp)) is not None:
                 return ready
             kept, wearer = find_wearer(conn, wearer_id), kept_core(conn, wearer_id)
-            lasts = held_lasts(conn, ids)
+            lasts, worn = held_lasts(conn, ids), lasts_worn(conn, wearer_id)
         found, wrong = readable(lasts)
-        holding = Holding(wearer, found, today=today)
-        held = Held(kept, wearer, {last.code: last for last in lasts}, holding, tuple(wrong))
+        feet = weigh(wearer, worn)
+        holding = Holding(wearer, found, today=today, feet=feet)
+        held = Held(kept, wearer, {last.code: last for last in lasts}, holding, feet, tuple(wrong))
         self._keep(asked, stamp, held)
         return held
 

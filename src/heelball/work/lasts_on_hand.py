@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from attrs import frozen
@@ -34,12 +34,15 @@ class LastsOnHand:
         The row's name of each, by the last's code.
     left_out
         Sentences: which lasts cannot be ranked, and why.
+    by_code
+        The lasts, for pairs that wearers have.
     """
 
     stamp: str
     shelves: Shelves
     ids: dict[str, str]
     left_out: tuple[str, ...]
+    by_code: Mapping[str, Last]
 
 
 def lasts_on_hand(records: Records, before: LastsOnHand | None = None) -> LastsOnHand:
@@ -51,7 +54,8 @@ def lasts_on_hand(records: Records, before: LastsOnHand | None = None) -> LastsO
         kept = list_lasts(conn, retired=False)
     found, wrong = readable(kept)
     ids = {one.code: one.id for one in kept}
-    return LastsOnHand(stamp, Shelves(found), ids, _told(wrong))
+    by_code = {last.code: last for last in found}
+    return LastsOnHand(stamp, Shelves(found), ids, _told(wrong), by_code)
 
 
 def readable(kept: Iterable[KeptLast]) -> tuple[list[Last], list[str]]:

@@ -104,7 +104,7 @@ def answer_record(
     held = holdings.hold(records, wearer_id, last_ids, today=today)
     wearer = on_day(held.wearer, moment)
     lasts = [choice.last for choice in held.holding.answer(wearer.day).choices]
-    return choice_record(answer(wearer, lasts, today=today, detailed=MOST_HELD), wearer)
+    return choice_record(answer(wearer, lasts, today=today, detailed=MOST_HELD, feet=held.feet), wearer)
 
 
 def drawing(full: InFull) -> str:

@@ -9,6 +9,7 @@ from attrs import evolve, frozen
 
 from heelball.fit.choice import answer
 from heelball.fit.wearer import Wearer
+from heelball.learn.owned import weigh
 from heelball.records.store import Records
 from heelball.show.lengths import Units
 from heelball.work.bench_process import ProcessStopped
@@ -19,6 +20,7 @@ from heelball.work.lasts_on_hand import readable
 from heelball.work.order_answer import AnswerProcess, Asked, OrderAnswer
 from heelball.work.order_list import Listed, listed
 from heelball.work.ranking_process import Ranked, RankingProcess
+from heelball.work.worn import can_rank, lasts_worn
 
 #: Of the lasts behind those that are held, so many are listed when asked for.
 MORE_LISTED: Final = 80
@@ -70,7 +72,7 @@ def order_page(
     """
     with records.reading() as conn:
         own = kept_core(conn, asked.wearer_id)
-    if not own.readings:
+    if not can_rank(own):
         # Nothing to rank by: every last would be ranked for the mean foot.
         return OrderPage(answering.answer(evolve(asked, last_ids=())))
     wearer = on_day(own, asked.moment)
@@ -82,16 +84,18 @@ def order_page(
         trouble = (stopped.message, stopped.remedy)
     found = answering.answer(evolve(asked, last_ids=ranked.last_ids[:MOST_HELD]))
     found = evolve(found, left_out=(*found.left_out, *ranked.left_out))
-    behind = _behind(records, ranked.last_ids[MOST_HELD:], wearer, asked.units)
+    behind = _behind(records, asked.wearer_id, ranked.last_ids[MOST_HELD:], wearer, asked.units)
     return OrderPage(found, ranked.lasts, behind, trouble)
 
 
-def _behind(records: Records, last_ids: Sequence[str], wearer: Wearer, units: Units) -> tuple[Listed, ...]:
+def _behind(
+    records: Records, wearer_id: str, last_ids: Sequence[str], wearer: Wearer, units: Units
+) -> tuple[Listed, ...]:
     """Return the lasts behind those that are held, as lines alone."""
     if not last_ids:
         return ()
     with records.reading() as conn:
-        kept = held_lasts(conn, last_ids)
+        kept, worn = held_lasts(conn, last_ids), lasts_worn(conn, wearer_id)
     lasts, _ = readable(kept)
-    found = answer(wearer, lasts, detailed=0)
+    found = answer(wearer, lasts, detailed=0, feet=weigh(wearer, worn))
     return listed(found.choices, {last.code: last for last in kept}, units)

@@ -15,6 +15,7 @@ from attrs import frozen
 
 from heelball.fit.choice import answer
 from heelball.fit.wearer import Wearer
+from heelball.learn.owned import weigh
 from heelball.records.store import Records
 from heelball.work.bench_process import BenchProcess
 from heelball.work.lasts_on_hand import LastsOnHand, lasts_on_hand
@@ -100,6 +101,7 @@ def _ranking(records: Records) -> Callable[[_Asked], Ranked]:
 
 
 def _ranked(kept: LastsOnHand, asked: _Asked) -> Ranked:
-    found = answer(asked.wearer, kept.shelves, today=asked.today, detailed=0, listed=asked.count)
+    feet = weigh(asked.wearer, kept.by_code)
+    found = answer(asked.wearer, kept.shelves, today=asked.today, detailed=0, listed=asked.count, feet=feet)
     codes = [choice.last.code for choice in found.choices[: asked.count]]
     return Ranked(tuple(kept.ids[code] for code in codes), len(kept.shelves), kept.left_out)

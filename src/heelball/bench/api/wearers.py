@@ -26,6 +26,7 @@ from heelball.records.values import HealthAnswers, KeptReading, KeptWearer, Sitt
 from heelball.work import wearer_changes, whole_sitting
 from heelball.work.foot_json import foot_record
 from heelball.work.kept_core import wearer_as_kept
+from heelball.work.worn import feet_worn
 
 router = routes("wearers")
 
@@ -134,4 +135,4 @@ def foot(records: Kept, request: Request, wearer_id: str) -> dict[str, Any]:
     """Return what is known of both feet: `heelball/foot/1`."""
     today = request.app.state.settings.clock().date()
     wearer = wearer_as_kept(records, wearer_id)
-    return foot_record(describe_feet(wearer, today=today), wearer)
+    return foot_record(describe_feet(wearer, today=today, feet=feet_worn(records, wearer_id, wearer)), wearer)

@@ -18,6 +18,7 @@ from heelball.errors import InputError
 from heelball.show.paper import PaperSize, fit_card, made_pair_sheet
 from heelball.work.day_control import on_day
 from heelball.work.order_in_full import InFull, answer_record, asked_wearer, drawing, in_full
+from heelball.work.worn import can_rank
 
 router: Final = APIRouter(prefix="/wearers/{id}")
 
@@ -93,7 +94,7 @@ def _first(request: Request, id: str) -> str | None:
     """Return the last that stands first for a wearer; None where none is chosen."""
     moment = moment_asked(request.query_params, units(request))
     wearer = asked_wearer(request.app.state.records, id, moment)
-    if not wearer.readings:
+    if not can_rank(wearer):
         return None
     found = ranking_of(request).process.rank(wearer, 1, today=today(request))
     return next(iter(found.last_ids), None)
