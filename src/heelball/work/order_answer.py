@@ -19,6 +19,7 @@ from heelball.work.held import Holdings
 from heelball.work.order_detail import Detail, detail_of
 from heelball.work.order_feet import Feet, feet_words
 from heelball.work.order_list import Listed, listed
+from heelball.work.worn import can_rank
 
 
 @frozen
@@ -53,6 +54,11 @@ class OrderAnswer:
     child: bool
     serves: bool
     left_out: tuple[str, ...]
+
+    @property
+    def known(self) -> bool:
+        """Whether anything tells this wearer's feet from others'."""
+        return can_rank(self.wearer)
 
 
 @frozen
