@@ -39,7 +39,9 @@ RUN_STATE: Final = 16
 LETTER_PLACES: Final = ("breadth", "girth")
 
 Kind = Literal["advice", "flex_line", "inside_length", "ball_girth"]
-_MEASURED_AT: Final[dict[Kind, int]] = {"flex_line": 0, "inside_length": 1, "ball_girth": 3}
+
+#: Where each kind of measuring stands among `RUN_PLACES`.
+MEASURED_AT: Final[dict[Kind, int]] = {"flex_line": 0, "inside_length": 1, "ball_girth": 3}
 
 
 @frozen(eq=False)
@@ -154,7 +156,7 @@ def run_evidence(last: Last, basis: Basis) -> RunEvidence:
         length = np.array(nominal_length(pair.size, last.label_scale))
         letters = letters_of(label, last, basis)
         expected = built_for(length, np.array(letters), basis)
-        for kind, place in _MEASURED_AT.items():
+        for kind, place in MEASURED_AT.items():
             found = getattr(pair, kind)
             if found is None:
                 continue
