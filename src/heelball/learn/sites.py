@@ -54,7 +54,7 @@ class Sites:
             np.float64, copy=False
         )
         shift: Array = np.bincount(at, weights=self.shift, minlength=size).astype(np.float64, copy=False)
-        return precision.reshape(visits, -1), shift.reshape(visits, -1)
+        return precision.reshape(visits, 2 * RUN), shift.reshape(visits, 2 * RUN)
 
 
 @frozen(eq=False)
