@@ -52,7 +52,7 @@ def test_try_ons_bring_runs_nearer_the_truth(seen: World) -> None:
 
 
 def test_without_try_ons_a_lone_maker_s_last_runs_as_it_is_held_to() -> None:
-    (last,) = world(np.random.default_rng(22), lasts=1, makers=1).lasts
+    (last,) = world(np.random.default_rng(22), lasts=1, makers=1, each=1).lasts
     runs = learn([last], {}, [])
     assert runs.lasts[0].belief.mean == pytest.approx(runs.lasts[0].alone.mean, abs=1e-6)
     assert runs.lasts[0].belief.cov == pytest.approx(runs.lasts[0].alone.cov, abs=1e-6)
