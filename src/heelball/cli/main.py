@@ -9,20 +9,20 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 import click
 
 from heelball import __version__
 from heelball.cli.bench import bench
+from heelball.cli.check import check
 from heelball.cli.clock import now
+from heelball.cli.printing import DONE, print_all
 from heelball.cli.records import records
 from heelball.cli.sheet import sheet
 from heelball.errors import HeelballError, InternalFault, UsageError
 
-#: Exit codes that no error carries.
-DONE: Final = 0
-NEEDS_CARE: Final = 1
+#: Where somebody stopped the command.
 STOPPED: Final = 130
 
 _FILE: Final = click.Path(path_type=Path)
@@ -93,7 +93,7 @@ def choose(
         drawing=drawing,
         runs=runs,
     )
-    return _print_all(told, as_json)
+    return print_all(told, as_json)
 
 
 @commands.command()
@@ -129,7 +129,7 @@ def learn(
     told = tell(try_ons, lasts, wearers, today=now().date(), out=out, strict=strict, as_json=as_json)
     for line in told.remarks:
         click.echo(f"heelball: {line}", err=True)
-    return _print_all([told.told], as_json)
+    return print_all([told.told], as_json)
 
 
 @commands.command()
@@ -144,7 +144,7 @@ def foot(wearers: tuple[Path, ...], lasts: Path | None, runs: Path | None, as_js
     from heelball.work.foot import describe
 
     told = describe(wearers, today=now().date(), as_json=as_json, lasts_folder=lasts, runs=runs)
-    return _print_all(told, as_json)
+    return print_all(told, as_json)
 
 
 @commands.command()
@@ -154,7 +154,7 @@ def last(lasts: tuple[Path, ...], as_json: bool) -> int:
     """Say which foot each label of a last is built for, and how that is known."""
     from heelball.work.last import describe
 
-    return _print_all(describe(lasts, as_json=as_json), as_json)
+    return print_all(describe(lasts, as_json=as_json), as_json)
 
 
 @commands.command()
@@ -180,23 +180,9 @@ def convert(value: str, source: str, target: str, as_json: bool) -> int:
 
 
 commands.add_command(bench)
+commands.add_command(check)
 commands.add_command(records)
 commands.add_command(sheet)
-
-
-def _print_all(told: Any, as_json: bool) -> int:
-    """Print what a use case tells, one after another as it comes."""
-    from heelball.cli.paper import Paper
-
-    paper = Paper(as_json)
-    code = DONE
-    for count, one in enumerate(told):
-        if count and not as_json:
-            paper.blank()
-        paper.put(one.lines)
-        if one.needs_care:
-            code = NEEDS_CARE
-    return code
 
 
 def main() -> None:

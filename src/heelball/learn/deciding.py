@@ -59,8 +59,9 @@ class Decided:
     say, to
         The step, and the label to exchange it for; None with ``exchange``: no label of the last
         serves, another last.
-    chance
-        Of what is to be worn being right all over, or of the least wrong label.
+    chance, serves
+        Of what is to be worn being right all over, and whether it serves; where no label of the
+        last serves, of the least wrong.
     own, adjusted, other
         The pair as it is, with the sock or insole of least loss, and the other label of least loss.
     can_go_back
@@ -75,6 +76,7 @@ class Decided:
     say: Say
     to: Label | None
     chance: float
+    serves: bool
     own: Option
     adjusted: Option
     other: Option | None
@@ -118,21 +120,15 @@ def decide(
     best = int(rest.argmin())
     other = _option(found, mixed, judging, best) if np.isfinite(rest[best]) else None
     back = can_go_back(last, days_left)
-    all_right = _all_right(tried)
-    say, to = _step(own, adjusted, other if back else None, back=back, all_right=all_right)
+    # A numb foot calls everything right.
+    all_right = _all_right(tried) and not wearer.signs.numbness
+    say, worn = _step(own, adjusted, other if back else None, back=back, all_right=all_right)
     worst = int(mixed.by_place[0, at].argmax())
-    if say == "keep":
-        chance = own.chance
-    elif say == "adjust":
-        chance = adjusted.chance
-    else:
-        # Where no label serves, that of the least wrong.
-        chance = min((one for one in (own, other) if one), key=lambda one: one.loss).chance
-        chance = other.chance if to and other else chance
     return Decided(
         say=say,
-        to=to,
-        chance=chance,
+        to=worn.label if say == "exchange" and worn.serves else None,
+        chance=worn.chance,
+        serves=worn.serves or all_right,
         own=own,
         adjusted=adjusted,
         other=other,
@@ -151,11 +147,11 @@ def can_go_back(last: Last, days_left: int | None) -> bool:
 
 def _step(
     own: Option, adjusted: Option, other: Option | None, *, back: bool, all_right: bool
-) -> tuple[Say, Label | None]:
-    """Return the step: each change has to save what it is worth before it is made."""
+) -> tuple[Say, Option]:
+    """Return the step and what would be worn: each change has to save what it is worth before it is made."""
     if all_right:
         # What a wearer feels now stands above what is computed of it.
-        return "keep", None
+        return "keep", own
     options: list[tuple[float, Say, Option]] = [
         (own.loss, "keep", own),
         (adjusted.loss + defaults()["check"]["adjust_gain"], "adjust", adjusted),
@@ -164,11 +160,9 @@ def _step(
         options.append((other.loss + defaults()["check"]["exchange_gain"], "exchange", other))
     least = min(options, key=lambda one: one[2].loss)
     if back and not least[2].serves:
-        return "exchange", None
+        return "exchange", least[2]
     _, say, option = min(options, key=lambda one: one[0])
-    if least[2].serves and not option.serves:
-        _, say, option = least
-    return say, option.label if say == "exchange" else None
+    return (least[1], least[2]) if least[2].serves and not option.serves else (say, option)
 
 
 def _all_right(tried: Sequence[TriedOn]) -> bool:

@@ -23,7 +23,7 @@ _TABLE_WANTED: Final = 'pairs of a gauge reading and a label, such as [["10 1/2"
 _MOST_SIZES: Final = 5
 
 #: What can be measured of any pair [mm].
-_MEASURES: Final = {"inside_length": (100, 500), "flex_line": (50, 400), "ball_girth": (100, 500)}
+MEASURES: Final = {"inside_length": (100, 500), "flex_line": (50, 400), "ball_girth": (100, 500)}
 
 
 def read_advice(fields: Fields, scale: SizeScale | None, labels: tuple[Label, ...]) -> Advice | None:
@@ -110,12 +110,12 @@ def read_measured(fields: Fields, scale: SizeScale | None, labels: tuple[Label, 
     width = fields.text("width", wanted="the width on the label")
     found = {
         name: fields.number(f"{name}_mm", low=low, high=high, unit="mm")
-        for name, (low, high) in _MEASURES.items()
+        for name, (low, high) in MEASURES.items()
     }
     sd = fields.number("sd_mm", low=0, high=50, unit="mm", above=True)
     origin = fields.word("from", _ORIGINS, default="pair")
     fields.done()
-    if not any(fields.has(f"{name}_mm") for name in _MEASURES):
+    if not any(fields.has(f"{name}_mm") for name in MEASURES):
         fields.wrong("flex_line_mm", "nothing measured", "flex_line_mm, inside_length_mm or ball_girth_mm")
     size = None
     if scale is not None and text is not None:
