@@ -101,7 +101,7 @@ def decide(
     label
         Of the pair.
     tried
-        What the wearer said of it.
+        What the wearer said of it, the earliest first.
     days_left
         Until it can no longer go back; None: as the maker's terms have it.
     """
@@ -166,11 +166,10 @@ def _step(
 
 
 def _all_right(tried: Sequence[TriedOn]) -> bool:
-    told = [(where, word) for one in tried for where, word in one.verdicts.items()]
-    asked = {where for where, _ in told}
-    return all(word == "right" for _, word in told) and asked >= {
-        (foot, place) for foot in FEET for place in _TELLING
-    }
+    """Return whether all that was last said of each place is right, and the telling places were asked of."""
+    said = {where: word for one in tried for where, word in one.verdicts.items()}
+    telling = {(foot, place) for foot in FEET for place in _TELLING}
+    return said.keys() >= telling and all(word == "right" for word in said.values())
 
 
 def _adjustments(found: Arrived, wearer: Wearer, judging: Judging, at: int) -> Iterator[Option]:

@@ -70,7 +70,7 @@ def check_arrival(
         wearer = kept_core(conn, pair.wearer_id)
     if pair.version != seen:
         raise Conflict(pair, seen, typed)
-    before = _without(kept, arrival_of(pair).get("measured_id"))
+    before = without_measured(kept, arrival_of(pair).get("measured_id"))
     found, measured = _read(pair, before, typed, today, units)
     found["said"] = _said(pair, before, wearer, found, measured, today)
     with records.writing() as conn:
@@ -100,6 +100,11 @@ def written_arrival(pair: KeptPair, units: str) -> dict[str, str]:
         **{name: "yes" if found[name] else "" for name in _TICKS},
         "note": found["note"],
     }
+
+
+def without_measured(kept: KeptLast, measured_id: str | None) -> KeptLast:
+    """Return a last as known without one measured pair."""
+    return evolve(kept, measured=tuple(one for one in kept.measured if one.id != measured_id))
 
 
 def _read(
@@ -171,11 +176,6 @@ def _said(
         said += compare(boot, last, wearer, ordered, today).said
     said += [HEEL_SLIPS] * found["heel_slips"] + [BOOTS_DIFFER] * found["boots_differ"]
     return said
-
-
-def _without(kept: KeptLast, measured_id: str | None) -> KeptLast:
-    """Return a last as known without one measured pair."""
-    return evolve(kept, measured=tuple(one for one in kept.measured if one.id != measured_id))
 
 
 def _withdraw_earlier(conn: Connection, pair: KeptPair, by: Author) -> None:

@@ -16,7 +16,9 @@ from heelball.errors import InputError
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptPair, TryOn
 from heelball.work import pairs, try_ons
+from heelball.work.check_json import check_record
 from heelball.work.due import DuePair, due
+from heelball.work.pair_check import kept_check
 
 router = routes("pairs")
 
@@ -34,6 +36,11 @@ Stepped = answer_of(
     ordered=KeptPair | None,
 )
 TryOns = answer_of("TryOns", "What was told of a pair, the earliest first.", try_ons=list[TryOn])
+PairCheck = answer_of(
+    "PairCheck",
+    "What is said of a pair, as `heelball check --json` has it; null before anything was told or measured.",
+    check=dict[str, Any] | None,
+)
 
 
 @router.get("/pairs", response_model=DueList)
@@ -117,3 +124,10 @@ def try_on(records: Kept, request: Request, pair_id: str, asked: NewTryOn) -> di
     for foot, places in asked.verdicts.items():
         written |= {f"{foot}_{place}": verdict for place, verdict in places.items()}
     return told(try_ons.keep_try_on(records, pair_id, written, author(request, asked.fitter)))
+
+
+@router.get("/pairs/{pair_id}/check", response_model=PairCheck)
+def check(records: Kept, request: Request, pair_id: str) -> dict[str, Any]:
+    """Return whether to keep a pair, adjust or exchange it, and what it teaches of its last."""
+    found = kept_check(records, pair_id, request.app.state.settings.clock().date())
+    return {"check": None if found is None else check_record(found)}

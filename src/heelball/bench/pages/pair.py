@@ -20,6 +20,7 @@ from heelball.records.values import KeptPair
 from heelball.show.lengths import Units, in_units
 from heelball.work import pairs as steps
 from heelball.work.arrival_check import check_arrival, written_arrival
+from heelball.work.pair_check import check_said, kept_check
 from heelball.work.pair_history import undo_step
 from heelball.work.pair_view import pair_record, pair_view
 
@@ -136,6 +137,7 @@ def pair_page(request: Request, pair_id: str, step: str = "", form: Form | None 
     view = pair_view(request.app.state.records, pair_id, day_)
     units: Units = "in" if session_of(request).units == "in" else "mm"
     sent: dict[str, Any] = {} if form is None else {step: form}
+    checked = kept_check(request.app.state.records, pair_id, day_)
     return page(
         request,
         "pair.html",
@@ -153,6 +155,7 @@ def pair_page(request: Request, pair_id: str, step: str = "", form: Form | None 
         checked=written_arrival(view.pair, units),
         arrival_said=[in_units(text, units) for text in view.arrival.get("said", ())],
         said=[(about, in_units(text, units)) for about, text in view.said],
+        verdict=None if checked is None else check_said(checked, units),
     )
 
 
