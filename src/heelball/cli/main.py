@@ -158,6 +158,48 @@ def last(lasts: tuple[Path, ...], as_json: bool) -> int:
 
 
 @commands.command()
+@click.argument("code", metavar="LAST")
+@click.option("--lasts", required=True, type=_FILE, metavar="DIR", help="Folder of last files (TOML).")
+@click.option(
+    "--for", "sex", type=click.Choice(["men", "women"]), help="Where its labels are for all adults."
+)
+@_RUNS
+@click.option("--html", type=_FILE, metavar="FILE", help="The page to publish.")
+@click.option("--pdf", type=_FILE, metavar="FILE", help="The same on paper.")
+@click.option("--csv", "table", type=_FILE, metavar="FILE", help="The table.")
+@_JSON
+def guide(
+    code: str,
+    lasts: Path,
+    sex: str | None,
+    runs: Path | None,
+    html: Path | None,
+    pdf: Path | None,
+    table: Path | None,
+    as_json: bool,
+) -> int:
+    """Make a size guide of one last, to publish.
+
+    For each ball size and breadth read on the foot gauge, the label to order,
+    over which lengths that holds, and who must be measured in person.
+    """
+    from heelball.work.guide import guide as tell
+
+    told = tell(
+        code,
+        lasts,
+        today=now().date(),
+        sex="women" if sex == "women" else "men" if sex else None,
+        runs=runs,
+        html=html,
+        pdf=pdf,
+        table=table,
+        as_json=as_json,
+    )
+    return print_all([told], as_json)
+
+
+@commands.command()
 @click.argument("value")
 @click.option("--from", "source", required=True, metavar="SCALE", help="A size scale, or mm, cm, in.")
 @click.option("--to", "target", required=True, metavar="SCALE", help="A size scale, or mm, cm, in.")
