@@ -14,14 +14,14 @@ from heelball.fit.answers import Choice
 from heelball.fit.choice import answer
 from heelball.fit.day import ordinary_state
 from heelball.fit.losses import Judging, judged_margins
-from heelball.fit.ranking import rank
+from heelball.fit.ranking import Ranking, rank
 from heelball.fit.shelf import Shelf, shelve
 from heelball.fit.verdict import default_costs, thresholds
 from heelball.fit.wearer import PLACES, Wearer
 from heelball.foot.posterior import feet_posterior
 from heelball.foot.prior import STATE_SIZE, Sex, offset_prior
 from heelball.foot.vector import MEASURES
-from heelball.gaussian.normal import Gaussian
+from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.values import Label, Last
 from heelball.scales.catalogue import size_scale
 
@@ -98,17 +98,33 @@ def rule_costs(choice: Choice) -> float | None:
 
 def of_known(feet: Gaussian, shelf: Shelf) -> Ordered:
     """Return the chance of the label of least loss, where more is known than any answer knows."""
+    return Ordered(float(ranked(feet, shelf).chance_by_state[0, 0]))
+
+
+def ranked(feet: Gaussian, shelf: Shelf) -> Ranking:
+    """Return the labels of lasts ranked for one ordinary day, heel unread."""
     judging = Judging((ordinary_state(),), judged_margins(heel_read=False), default_costs())
-    found = rank(shelf, [(1.0, feet)], judging)
-    return Ordered(float(found.chance_by_state[0, 0]))
+    return rank(shelf, [(1.0, feet)], judging)
 
 
 def known_run(last: Last, run: Run) -> Shelf:
     """Return the shelf of a last whose run is known exactly, in the frame its maker speaks in."""
-    shelf = shelve([last], "unstated")
+    return known_runs(shelve([last], "unstated"), run.everywhere[None])
+
+
+def known_runs(shelf: Shelf, runs: Array) -> Shelf:
+    """Return a shelf of lasts whose runs are known exactly.
+
+    Parameters
+    ----------
+    shelf
+        Of N lasts.
+    runs
+        What every label gets, in the frame of its last on that shelf [mm], shape (N, 5).
+    """
     return evolve(
         shelf,
-        built=shelf.built + run.everywhere,
+        built=shelf.built + runs[:, None],
         own_variance=np.zeros_like(shelf.own_variance),
         design=shelf.design[:0],
         value=shelf.value[:0],

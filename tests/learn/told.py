@@ -45,6 +45,7 @@ def world(
     each: int = 4,
     measured: bool = True,
     lapse: float = 0.02,
+    scatter_sd: np.ndarray = SCATTER_SD,
 ) -> World:
     """Simulate words: half the lasts with advice, a quarter with a measured pair."""
     half = np.sqrt(0.5)
@@ -87,7 +88,7 @@ def world(
             near = np.abs(boots[:, 1] - 15 - feet[1]) + np.abs(boots[:, 2] - feet[2])
             at_label = int(np.argsort(near)[generator.integers(2)])
             margin = (
-                np.tile(boots[at_label] + runs[at], 2) - fit + generator.normal(0, np.tile(SCATTER_SD, 2))
+                np.tile(boots[at_label] + runs[at], 2) - fit + generator.normal(0, np.tile(scatter_sd, 2))
             )
             word = np.where(
                 margin < np.tile(LO, 2), "little", np.where(margin < np.tile(HI, 2), "right", "much")

@@ -77,7 +77,6 @@ def guide_page(words: GuideWords, drawing: str) -> str:
 <ul>{_items(words.who)}</ul>
 <h2>How this last runs</h2>
 {drawing}
-<ul>{_items(words.runs)}</ul>
 <p class="known">{escape(words.known)}</p>
 <h2>What this guide cannot know</h2>
 <ul>{_items(words.cannot)}</ul>

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date as Date
 from io import TextIOWrapper
 from pathlib import Path
+from typing import TextIO
 
 from attrs import frozen
 
-from heelball.errors import InputError, Problem
-from heelball.fit.wearer import PLACES
+from heelball.errors import InputError, Problem, UnreadableText
 from heelball.last.values import Last
 from heelball.learn.try_on import TryOn
-from heelball.work.csv_header import header_problems
 from heelball.work.fields import shown
-from heelball.work.try_on_rows import ALLOWED, LONGEST, REQUIRED, Reports
+from heelball.work.try_on_lines import header_of, lines_of, row_of
+from heelball.work.try_on_rows import LISTED, Rows
 
 
 @frozen
@@ -71,76 +70,52 @@ def read_try_ons(
     InputError
         Where the file cannot be read or its header does not serve; with `strict` for any problem.
     """
-    report = Reports(name, {last.code: last for last in lasts}, today)
+    by_code = {last.code: last for last in lasts}
     try:
         if path.is_dir():
             raise InputError.at(name, "a directory", "a file")
         with path.open("rb") as raw:
             # What is not UTF-8 becomes single surrogates, so that one bad row is one bad row.
-            text = TextIOWrapper(raw, encoding="utf-8-sig", errors="surrogateescape", newline="\n")
-            _read_rows(text, name, report)
+            text = TextIOWrapper(raw, encoding="utf-8-sig", errors="surrogateescape", newline="")
+            rows = _read_rows(text, name, by_code, today)
     except FileNotFoundError:
         raise InputError.at(str(path), "no such file", "a file that exists") from None
     except OSError as refused:
         found = refused.strerror or "cannot be read"
         raise InputError.at(str(path), found, "a file that can be read") from None
-    unmeasured = sorted({one.wearer for one in report.drafts} - set(wearers))
+    problems = rows.problems()
+    try_ons = tuple(rows.reports.try_ons(name))
+    unmeasured = {one.wearer: one.place for one in reversed(try_ons) if one.wearer not in wearers}
     if strict:
-        problems = report.told()
-        problems += [
-            Problem(name, f"wearer {shown(code)} without readings", "a wearer among the wearer files")
-            for code in unmeasured
-        ]
+        without = [_without_readings(code, unmeasured[code]) for code in sorted(unmeasured)]
+        problems += without[:LISTED]
+        if len(without) > LISTED:
+            more = f"{len(without) - LISTED} more wearers without readings"
+            problems.append(Problem(name, more, "wearers among the wearer files"))
         if problems:
             raise InputError(problems)
-    try_ons = tuple(draft.finished() for draft in report.drafts)
-    return ReadTryOns(try_ons, report.rows, report.kept, tuple(report.told()), tuple(unmeasured))
+    return ReadTryOns(try_ons, rows.rows, rows.kept, tuple(problems), tuple(sorted(unmeasured)))
 
 
-def _read_rows(text: TextIOWrapper, name: str, report: Reports) -> None:
-    header: list[str] | None = None
-    for number, line in enumerate(_lines(text), start=1):
-        cells = _cells(line)
-        place = f"{name}, line {number}"
-        if header is None:
-            if cells is None or not line.strip():
-                found = "an empty first line" if cells is not None else "a first line that is not CSV"
-                raise InputError.at(place, found, f"a header with {', '.join(REQUIRED)}")
-            header = [cell.strip() for cell in cells]
-            _check_header(header, place)
-            report.begin(header)
-        elif line.strip():
-            report.add(cells, line, place)
-    if header is None:
+def _without_readings(code: str, place: str) -> Problem:
+    return Problem(
+        f"{place}, column wearer", f"{shown(code)}, without readings", "a wearer among the wearer files"
+    )
+
+
+def _read_rows(text: TextIO, name: str, lasts: Mapping[str, Last], today: Date) -> Rows:
+    lines = lines_of(text)
+    first = next(lines, None)
+    if first is None:
         raise InputError.at(name, "an empty file", "a file with something in it")
-
-
-def _lines(text: TextIOWrapper) -> Iterator[str]:
-    """Yield line after line; of one that is too long, its beginning, so that memory stays small."""
-    while line := text.readline(LONGEST):
-        whole = line
-        while line and not line.endswith("\n") and len(line) == LONGEST:
-            line = text.readline(LONGEST)
-        yield whole
-
-
-def _cells(line: str) -> list[str] | None:
-    """Return the cells of a line, or None where it is not CSV by itself."""
-    if '"' not in line:
-        return line.rstrip("\r\n").split(",")
-    try:
-        return next(csv.reader((line,), strict=True))
-    except csv.Error:
-        return None
-
-
-def _check_header(header: Sequence[str], place: str) -> None:
-    if len(header) == 1 and (";" in header[0] or "\t" in header[0]):
-        between = "semicolons" if ";" in header[0] else "tabs"
-        raise InputError.at(place, f"{between} between the columns", "commas")
-    wanted = f"a header with {', '.join(REQUIRED)} and some of {', '.join(PLACES)}"
-    problems = header_problems(header, place, ALLOWED, REQUIRED, wanted)
-    if not any(column in PLACES for column in header):
-        problems.append(Problem(place, "no column of a place", f"at least one of {', '.join(PLACES)}"))
-    if problems:
-        raise InputError(problems)
+    header = header_of(first, f"{name}, line 1")
+    rows = Rows(name, header, lasts, today)
+    for number, line in enumerate(lines, start=2):
+        try:
+            cells = row_of(line, header)
+        except UnreadableText as refused:
+            rows.refuse(number, [refused.at("")])
+        else:
+            if cells:
+                rows.add(cells, number)
+    return rows
