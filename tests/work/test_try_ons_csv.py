@@ -192,9 +192,9 @@ def test_hours_that_fall_from_one_day_to_a_later_are_dated_wrongly(
         ROW.replace("05-01", "05-02").replace(",12", ",40"),
     ]
     found = read(tmp_path, HEADER + "".join(rows))
+    other = f"{hours[first]} by 2026-{first} in tries.csv, line 3"
     assert [str(problem) for problem in found.problems] == [
-        f"tries.csv, line 4, column hours: {hours[second]} by 2026-{second}, but {hours[first]} by "
-         f"2026-{first} in tries.csv, line 3; wanted {MORE_HOURS}"
+        f"tries.csv, line 4, column hours: {hours[second]} by 2026-{second}, but {other}; wanted {MORE_HOURS}"
     ]
     assert found.kept == 3
 
@@ -263,7 +263,8 @@ def test_memory_does_not_grow_with_what_is_refused(tmp_path: Path, wrong: str) -
         finally:
             tracemalloc.stop()
 
-    assert peak(4 * LISTED) - peak(2 * LISTED) < 20_000
+    peak(LISTED)  # what is read once for all
+    assert peak(8 * LISTED) - peak(4 * LISTED) < 20_000
 
 
 PIECES = [
