@@ -11,6 +11,7 @@ from heelball.bench.pages import (
     foot_entry,
     foot_typed,
     gauge,
+    guide,
     history,
     home,
     last,
@@ -59,6 +60,7 @@ ROUTERS: Final[tuple[APIRouter, ...]] = (
     letters.router,
     letter.router,
     gauge.router,
+    guide.router,
     order.router,
     card.router,
 )
