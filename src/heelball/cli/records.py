@@ -71,6 +71,23 @@ def check(where: str | None) -> int:
 
 
 @records.command()
+@click.option("--out", type=_FILE, metavar="FILE", help="Write how lasts run too, for `choose --runs`.")
+@_RECORDS
+def learn(out: Path | None, where: str | None) -> int:
+    """Learn from every try-on in the records how each last runs.
+
+    What is learned is kept, and answers are given by it from then on. It holds
+    nothing of any wearer.
+    """
+    from heelball.cli.printing import print_all
+    from heelball.work.records_learn import learn_here
+
+    done = learn_here(where, now=now(), out=out)
+    _remark(done.remarks)
+    return print_all([done.told], as_json=False)
+
+
+@records.command()
 @click.argument("to", type=_FILE, metavar="DIR|FILE")
 @click.option(
     "--format",

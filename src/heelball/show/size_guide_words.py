@@ -145,8 +145,8 @@ def guide_words(
         doubt=(
             "Sizes on the left and at the top are readings of the foot gauge"
             f" ({size_scale(guide.gauge).title}); those in the table are labels. Two labels in one place are"
-            " as good as each other by what is known: the second if you are between readings. Readings are good"
-            " to about half a size and half a letter (±), so a neighbour of your label may fit as well."
+            " as good as each other by what is known: the second if you are between readings. Readings are"
+            " good to about half a size and half a letter (±), so a neighbour of your label may fit as well."
         ),
     )
 

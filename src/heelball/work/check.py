@@ -82,7 +82,7 @@ def check(
     wearers, every = read_both([wearer_file], lasts_folder)
     if len(wearers) != 1:
         raise UsageError(f"check is for one wearer; {wearer_file.name} has {len(wearers)}.", "Name one.")
-    known = None if runs is None else read_runs(runs).known
+    known = None if runs is None else read_runs(runs).of(every)
     lasts = {last.code: last for last in every}
     problems: list[Problem] = []
     last = find_last(pair.last, lasts, problems)

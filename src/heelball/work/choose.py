@@ -124,7 +124,7 @@ def choose(
         Where a drawing is asked for and there is not one wearer to draw.
     """
     wearers, lasts = read_both(wearer_files, lasts_folder)
-    known = None if runs is None else read_runs(runs).known
+    known = None if runs is None else read_runs(runs).of(lasts)
     choosing = Choosing(lasts, today, detailed, as_json, all_labels, known)
     if drawing is None:
         return in_order(choosing.tell, wearers)

@@ -56,7 +56,7 @@ def describe(
     if lasts_folder is None:
         return in_order(partial(_tell, today, as_json, {}, None), read_wearers(wearer_files))
     wearers, lasts = read_both(wearer_files, lasts_folder)
-    known = None if runs is None else read_runs(runs).known
+    known = None if runs is None else read_runs(runs).of(lasts)
     return in_order(partial(_tell, today, as_json, {last.code: last for last in lasts}, known), wearers)
 
 

@@ -175,7 +175,7 @@ def guide(
     own = size_scale(last.label_scale).population
     if sex is not None and own in ("men", "women") and own != sex:
         raise UsageError(f"The labels of {code} are for {own}.", f"Leave --for out, or say --for {own}.")
-    known = None if runs is None else read_runs(runs).known.get(code)
+    known = None if runs is None else read_runs(runs).of([last]).get(code)
     made = make_guide(last, sex, known, day=today)
     paper = made.pdf if pdf is not None else b""
     if html is not None:

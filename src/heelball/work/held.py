@@ -13,6 +13,7 @@ from sqlalchemy import Connection
 
 from heelball.errors import InputError
 from heelball.fit.holding import Holding
+from heelball.fit.known_run import KnownRun
 from heelball.fit.wearer import Wearer
 from heelball.foot.posterior import FeetPosterior
 from heelball.learn.owned import weigh
@@ -24,6 +25,7 @@ from heelball.records.values import KeptLast, KeptWearer
 from heelball.records.wearers import find_wearer
 from heelball.work.kept_core import kept_core
 from heelball.work.lasts_on_hand import readable
+from heelball.work.runs_kept import known_runs, runs_stamp
 from heelball.work.worn import lasts_worn
 
 #: So many lasts are held on a page at most.
@@ -47,6 +49,8 @@ class Held:
         What is answered from.
     feet
         What readings and pairs say of both feet.
+    known
+        Runs learned from try-ons, by the last's code.
     left_out
         Sentences: which of the lasts cannot be judged, and why.
     """
@@ -56,6 +60,7 @@ class Held:
     lasts: Mapping[str, KeptLast]
     holding: Holding
     feet: FeetPosterior
+    known: Mapping[str, KnownRun] | None
     left_out: tuple[str, ...] = ()
 
 
@@ -89,15 +94,17 @@ class Holdings:
         ids = tuple(sorted(set(last_ids)))
         asked = (wearer_id, ids, today)
         with records.reading() as conn:
-            stamp = fitting_stamp(conn, wearer_id, ids)
+            stamp = fitting_stamp(conn, wearer_id, ids) | {("learned runs", runs_stamp(conn), 0)}
             if (ready := self._found(asked, stamp)) is not None:
                 return ready
             kept, wearer = find_wearer(conn, wearer_id), kept_core(conn, wearer_id)
             lasts, worn = held_lasts(conn, ids), lasts_worn(conn, wearer_id)
-        found, wrong = readable(lasts)
-        feet = weigh(wearer, worn)
-        holding = Holding(wearer, found, today=today, feet=feet)
-        held = Held(kept, wearer, {last.code: last for last in lasts}, holding, feet, tuple(wrong))
+            found, wrong = readable(lasts)
+            known = known_runs(conn, {last.code: last for last in [*found, *worn.values()]}.values())
+        feet = weigh(wearer, worn, known)
+        holding = Holding(wearer, found, today=today, feet=feet, known=known)
+        by_code = {last.code: last for last in lasts}
+        held = Held(kept, wearer, by_code, holding, feet, known, tuple(wrong))
         self._keep(asked, stamp, held)
         return held
 

@@ -24,6 +24,7 @@ from heelball.scales.catalogue import size_scale
 from heelball.work.gauge import offsets
 from heelball.work.keeping import core_last, core_mark, last_table
 from heelball.work.last_file import SCHEMA
+from heelball.work.runs_kept import RunsInForce, runs_in_force
 from heelball.work.toml_text import toml_text
 from heelball.work.what_was_done import Done, Row, history_of
 
@@ -63,6 +64,8 @@ class LastPage:
         What counts no longer.
     history
         What was done to it, the last first.
+    learned
+        What try-ons in the records taught of it; None where nothing was ever learned.
     """
 
     kept: KeptLast
@@ -72,6 +75,7 @@ class LastPage:
     withdrawn_advice: tuple[KeptAdvice, ...]
     withdrawn_pairs: tuple[KeptMeasured, ...]
     history: tuple[Done, ...]
+    learned: RunsInForce | None
 
 
 def find_lasts(
@@ -131,7 +135,8 @@ def last_page(records: Records, last_id: str) -> LastPage:
         advice = run_evidence.list_advice(conn, last_id)
         measured = run_evidence.list_measured(conn, last_id)
         history = history_of(conn, rows_of_last(last_id, advice, measured))
-    last = core_last(kept)
+        last = core_last(kept)
+        learned = runs_in_force(conn, [last])
     judged = _judged(last)
     return LastPage(
         kept,
@@ -141,6 +146,7 @@ def last_page(records: Records, last_id: str) -> LastPage:
         tuple(one for one in advice if one.withdrawn_at is not None),
         tuple(one for one in measured if one.withdrawn_at is not None),
         history,
+        learned,
     )
 
 

@@ -8,6 +8,7 @@ from typing import Final
 from attrs import frozen
 
 from heelball.errors import InputError
+from heelball.fit.known_run import KnownRun
 from heelball.fit.shelf import Shelves
 from heelball.last.values import Last
 from heelball.records.lasts import lasts_stamp, list_lasts
@@ -15,6 +16,7 @@ from heelball.records.store import Records
 from heelball.records.values import KeptLast
 from heelball.scales.catalogue import size_scale
 from heelball.work.keeping import core_last
+from heelball.work.runs_kept import known_runs, runs_stamp
 
 #: Sentences about lasts that cannot be ranked; the rest are counted.
 _TOLD: Final = 10
@@ -36,6 +38,8 @@ class LastsOnHand:
         Sentences: which lasts cannot be ranked, and why.
     by_code
         The lasts, for pairs that wearers have.
+    known
+        Runs learned from try-ons, by the last's code.
     """
 
     stamp: str
@@ -43,19 +47,21 @@ class LastsOnHand:
     ids: dict[str, str]
     left_out: tuple[str, ...]
     by_code: Mapping[str, Last]
+    known: Mapping[str, KnownRun] | None
 
 
 def lasts_on_hand(records: Records, before: LastsOnHand | None = None) -> LastsOnHand:
     """Return the lasts that could be had; `before` where nothing about them was written since."""
     with records.reading() as conn:
-        stamp = lasts_stamp(conn)
+        stamp = f"{lasts_stamp(conn)} {runs_stamp(conn)}"
         if before is not None and before.stamp == stamp:
             return before
         kept = list_lasts(conn, retired=False)
-    found, wrong = readable(kept)
+        found, wrong = readable(kept)
+        known = known_runs(conn, found)
     ids = {one.code: one.id for one in kept}
     by_code = {last.code: last for last in found}
-    return LastsOnHand(stamp, Shelves(found), ids, _told(wrong), by_code)
+    return LastsOnHand(stamp, Shelves(found, known), ids, _told(wrong), by_code, known)
 
 
 def readable(kept: Iterable[KeptLast]) -> tuple[list[Last], list[str]]:

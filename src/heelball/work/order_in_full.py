@@ -11,6 +11,7 @@ from attrs import frozen
 from heelball.errors import InputError
 from heelball.fit.answers import Answer, Choice
 from heelball.fit.choice import answer
+from heelball.fit.shelf import Shelves
 from heelball.fit.wearer import Wearer
 from heelball.records.store import Records
 from heelball.records.values import KeptWearer
@@ -104,7 +105,9 @@ def answer_record(
     held = holdings.hold(records, wearer_id, last_ids, today=today)
     wearer = on_day(held.wearer, moment)
     lasts = [choice.last for choice in held.holding.answer(wearer.day).choices]
-    return choice_record(answer(wearer, lasts, today=today, detailed=MOST_HELD, feet=held.feet), wearer)
+    return choice_record(
+        answer(wearer, Shelves(lasts, held.known), today=today, detailed=MOST_HELD, feet=held.feet), wearer
+    )
 
 
 def drawing(full: InFull) -> str:

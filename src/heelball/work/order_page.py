@@ -8,6 +8,7 @@ from typing import Final
 from attrs import evolve, frozen
 
 from heelball.fit.choice import answer
+from heelball.fit.shelf import Shelves
 from heelball.fit.wearer import Wearer
 from heelball.learn.owned import weigh
 from heelball.records.store import Records
@@ -20,6 +21,7 @@ from heelball.work.lasts_on_hand import readable
 from heelball.work.order_answer import AnswerProcess, Asked, OrderAnswer
 from heelball.work.order_list import Listed, listed
 from heelball.work.ranking_process import Ranked, RankingProcess
+from heelball.work.runs_kept import known_runs
 from heelball.work.worn import can_rank, lasts_worn
 
 #: Of the lasts behind those that are held, so many are listed when asked for.
@@ -96,6 +98,7 @@ def _behind(
         return ()
     with records.reading() as conn:
         kept, worn = held_lasts(conn, last_ids), lasts_worn(conn, wearer_id)
-    lasts, _ = readable(kept)
-    found = answer(wearer, lasts, detailed=0, feet=weigh(wearer, worn))
+        lasts, _ = readable(kept)
+        known = known_runs(conn, {last.code: last for last in [*lasts, *worn.values()]}.values())
+    found = answer(wearer, Shelves(lasts, known), detailed=0, feet=weigh(wearer, worn, known))
     return listed(found.choices, {last.code: last for last in kept}, units)

@@ -101,7 +101,7 @@ def _ranking(records: Records) -> Callable[[_Asked], Ranked]:
 
 
 def _ranked(kept: LastsOnHand, asked: _Asked) -> Ranked:
-    feet = weigh(asked.wearer, kept.by_code)
+    feet = weigh(asked.wearer, kept.by_code, kept.known)
     found = answer(asked.wearer, kept.shelves, today=asked.today, detailed=0, listed=asked.count, feet=feet)
     codes = [choice.last.code for choice in found.choices[: asked.count]]
     return Ranked(tuple(kept.ids[code] for code in codes), len(kept.shelves), kept.left_out)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -15,9 +15,10 @@ from heelball.fit.known_run import KnownRun
 from heelball.fit.wearer import PLACES
 from heelball.gaussian.normal import Gaussian
 from heelball.last.run import OFFSET_PLACES
+from heelball.last.values import Last
 from heelball.work.documents import read_text
 from heelball.work.fields import shown
-from heelball.work.runs_json import SCHEMA
+from heelball.work.runs_json import SCHEMA, evidence_mark
 
 #: Largest file of runs [bytes]: some ten thousand lasts.
 LIMIT: Final = 200_000_000
@@ -32,9 +33,31 @@ _WANTED: Final = "a file that `heelball learn --out` wrote"
 
 @frozen(eq=False)
 class KeptRuns:
-    """Runs read back: by the last's code, what `fit` needs of each."""
+    """Runs read back, by the last's code: what `fit` needs of each, and what it was learned beside."""
 
     known: Mapping[str, KnownRun]
+    marks: Mapping[str, str]
+    name: str
+
+    def of(self, lasts: Iterable[Last]) -> dict[str, KnownRun]:
+        """Return the runs of some lasts.
+
+        Raises
+        ------
+        InputError
+            Where a last's advice, measures or labels changed since its run was learned.
+        """
+        found = {last.code: last for last in lasts if last.code in self.known}
+        problems = [
+            Problem(
+                f"{self.name}, last {code}", "learned before its last file was changed", "runs learned anew"
+            )
+            for code, last in found.items()
+            if self.marks.get(code) != evidence_mark(last)
+        ]
+        if problems:
+            raise InputError(problems)
+        return {code: self.known[code] for code in found}
 
 
 def read_runs(path: Path) -> KeptRuns:
@@ -82,6 +105,7 @@ def kept_runs(record: Any, name: str) -> KeptRuns:
         )
     problems: list[Problem] = []
     known: dict[str, KnownRun] = {}
+    marks: dict[str, str] = {}
     for number, one in enumerate(lasts, start=1):
         place = f"{name}, last {number}"
         code = one.get("last") if isinstance(one, dict) else None
@@ -101,9 +125,10 @@ def kept_runs(record: Any, name: str) -> KeptRuns:
             problems.append(Problem(f"{place}, belief", "no belief that could be", wanted))
             continue
         known[code] = KnownRun(belief, pairs)
+        marks[code] = str(one.get("evidence", ""))
     if problems:
         raise InputError(problems)
-    return KeptRuns(known)
+    return KeptRuns(known, marks, name)
 
 
 def _belief(told: Any) -> Gaussian | None:

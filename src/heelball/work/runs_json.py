@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from hashlib import sha256
 from typing import Any, Final
 
 from heelball.fit.wearer import PLACES
@@ -30,7 +31,7 @@ def runs_record(runs: Runs, lasts: dict[str, Last]) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "gauge": _places(runs.offsets, OFFSET_PLACES),
-        "lasts": [_last(one) for one in runs.lasts],
+        "lasts": [_last(one, lasts[one.last]) for one in runs.lasts],
         "makers": [{"maker": one.maker, "lasts": one.lasts, "run": _places(one.run)} for one in runs.makers],
         "wearers": [_wearer(one) for one in runs.wearers],
         "doubtful": [_doubt(one, lasts[one.try_on.last]) for one in runs.doubtful],
@@ -47,12 +48,19 @@ def _places(one: Gaussian, places: tuple[str, ...] = PLACES) -> dict[str, dict[s
     }
 
 
-def _last(one: LastRun) -> dict[str, Any]:
+def evidence_mark(last: Last) -> str:
+    """Return a text that is another one once anything changed that a run was learned beside."""
+    told = (last.label_scale, last.width_scale, last.toe, last.stiffness, last.advice, last.measured)
+    return sha256(repr(told).encode()).hexdigest()[:16]
+
+
+def _last(one: LastRun, last: Last) -> dict[str, Any]:
     return {
         "last": one.last,
         "maker": one.maker,
         "pairs": one.pairs,
         "run": _places(one.run),
+        "evidence": evidence_mark(last),
         "belief": {
             "mean": [round(float(number), _FINE) for number in one.belief.mean],
             "cov": [[round(float(number), _FINE) for number in row] for row in one.belief.cov],

@@ -27,6 +27,7 @@ from heelball.work.entering import named
 from heelball.work.history import Done, done, last_done
 from heelball.work.keeping import core_reading
 from heelball.work.kept_core import kept_core
+from heelball.work.runs_kept import known_runs
 from heelball.work.worn import lasts_worn
 
 
@@ -102,12 +103,13 @@ def look_at(records: Records, wearer_id: str, today: Date) -> WearerPage:
     with records.reading() as conn:
         kept = wearers.find_wearer(conn, wearer_id)
         wearer, worn = kept_core(conn, wearer_id), lasts_worn(conn, wearer_id)
+        known = known_runs(conn, worn.values())
         taken = readings.list_readings(conn, wearer_id)
         held = sittings.list_sittings(conn, wearer_id)
         told = health.find_health(conn, wearer_id)
         drafted = entries(drafts.find_draft(conn, wearer_id).fields)
         together = last_done(changes.list_changes_of_wearer(conn, wearer_id, limit=200))
-    answer = describe_feet(wearer, today=today, feet=weigh(wearer, worn))
+    answer = describe_feet(wearer, today=today, feet=weigh(wearer, worn, known))
     referral = tuple(sentences(answer.referral))
     remarks = tuple(said for said in foot_remarks(answer, wearer) if said not in referral)
     return WearerPage(

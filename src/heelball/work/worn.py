@@ -12,6 +12,7 @@ from heelball.records.lasts import find_last
 from heelball.records.pairs import list_pairs
 from heelball.records.store import Records
 from heelball.work.lasts_on_hand import readable
+from heelball.work.runs_kept import known_runs
 
 
 def lasts_worn(conn: Connection, wearer_id: str) -> dict[str, Last]:
@@ -25,7 +26,8 @@ def feet_worn(records: Records, wearer_id: str, wearer: Wearer) -> FeetPosterior
     """Return what readings and pairs say of a kept wearer's feet."""
     with records.reading() as conn:
         lasts = lasts_worn(conn, wearer_id)
-    return weigh(wearer, lasts)
+        known = known_runs(conn, lasts.values())
+    return weigh(wearer, lasts, known)
 
 
 def can_rank(wearer: Wearer) -> bool:

@@ -17,6 +17,8 @@ from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author, session_of
 from heelball.bench.typed import beside_fields, day_of, number_in, typed
 from heelball.errors import InputError
+from heelball.fit.wearer import PLACES
+from heelball.gaussian.normal import Gaussian
 from heelball.last.description import Figure, LastFacts
 from heelball.records.refused import Conflict
 from heelball.records.values import KeptAdvice, KeptLast, KeptMeasured
@@ -26,6 +28,7 @@ from heelball.show.labels import label_text, offer_text, size_text
 from heelball.show.last_note import advice_text, measured_text
 from heelball.show.lengths import Units, figure_text, in_units, length_text
 from heelball.show.run_words import contradictions_texts, source_text
+from heelball.show.runs_note import pairs_text, places_texts
 from heelball.work import lasts_kept, lasts_written
 from heelball.work.last_form import written_last
 
@@ -74,6 +77,7 @@ def show_last(request: Request, last_id: str) -> Response:
         heel=None if last.heel_height is None else length_text(last.heel_height, units),
         runs=None if known.runs is None else in_one_line(known.runs, units),
         told_at=None if known.runs is None else label_text(known.runs.label, last),
+        learned=learned_words(known),
         places=[] if known.runs is None else place_by_place(known.runs, units),
         grids=[] if known.facts is None else grids(known.facts, units),
         sources=[] if known.facts is None else sources(known.facts),
@@ -90,6 +94,29 @@ def show_last(request: Request, last_id: str) -> Response:
         history=known.history,
         day=day_of,
     )
+
+
+@frozen
+class LearnedWords:
+    """What try-ons taught of a last, in words: from how many, when, and place by place."""
+
+    source: str
+    places: tuple[str, ...]
+
+
+def learned_words(known: lasts_kept.LastPage) -> LearnedWords | None:
+    """Return what try-ons taught of a last; None where nothing was learned of it."""
+    learned, code = known.learned, known.last.code
+    if learned is None or (code not in learned.known and code not in learned.changed):
+        return None
+    when = f"learned on {learned.learned_on.isoformat()} from all {learned.try_ons} try-ons in the records"
+    if code in learned.changed:
+        return LearnedWords(f"Changed since its run was {when}: learn again, and it counts.", ())
+    run = learned.known[code]
+    first = len(run.belief.mean) - len(PLACES)
+    alone = Gaussian(run.belief.mean[first:], run.belief.cov[first:, first:])
+    source = f"{pairs_text(run.pairs).capitalize()} tried on; {when}. Answers are given by it."
+    return LearnedWords(source, tuple(places_texts(alone)))
 
 
 @router.get("/lasts/{last_id}/edit")
