@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from fractions import Fraction
 
 import pytest
 
 from heelball.fit.wearer import PLACES
 from heelball.foot.vector import FEET
+from heelball.last.values import Label
+from heelball.learn.learning import learn
+from heelball.learn.try_on import TryOn
 from heelball.records.health import keep_health
+from heelball.records.lasts import find_last
 from heelball.records.values import Author, KeptPair
 from heelball.work.arrival_check import check_arrival
+from heelball.work.keeping import core_last
 from heelball.work.pair_check import kept_check
 from heelball.work.pairs import arrive, close, order_pair
+from heelball.work.runs_json import runs_record
+from heelball.work.runs_kept import keep_runs
 from heelball.work.try_ons import keep_try_on
 from tests.bench.conftest import BEGINNING, Bench
 from tests.shop import Shop, open_shop
@@ -121,3 +129,19 @@ def test_signs_stand_above_the_step_and_a_numb_foot_does_not_speak_for_the_pair(
     assert found is not None
     assert found.needs_care
     assert not found.decided.all_right
+
+
+def test_learned_runs_are_used_but_never_with_this_pair_in_them_twice(
+    bench: Bench, shop: Shop, here: KeptPair
+) -> None:
+    keep_try_on(bench.records, here.id, RIGHT, BY)
+    with bench.records.reading() as conn:
+        last = core_last(find_last(conn, shop.last_id))
+    told = {(foot, place): "right" for foot in FEET for place in PLACES}
+    others = [TryOn(f"X{i}", last.code, Label(Fraction(10), "D"), told, 2.0) for i in range(3)]  # type: ignore[arg-type]
+    record = runs_record(learn([last], {}, others), {last.code: last})
+    for learned, pairs in ((BEGINNING - timedelta(days=1), 3), (BEGINNING, None)):
+        keep_runs(bench.records, record, 3, now=learned)
+        found = kept_check(bench.records, here.id, DAY)
+        assert found is not None
+        assert found.found.shelf.pairs == (pairs,)

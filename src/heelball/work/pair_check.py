@@ -11,6 +11,7 @@ from sqlalchemy import Connection
 
 from heelball.errors import InputError
 from heelball.fit.day import ordinary_state
+from heelball.fit.known_run import KnownRun
 from heelball.fit.wearer import DayState, Swelling
 from heelball.last.values import Label, Last, MeasuredPair
 from heelball.learn.arrived import TriedOn
@@ -28,6 +29,7 @@ from heelball.work.arrival_check import arrival_of, without_measured
 from heelball.work.keeping import core_last
 from heelball.work.kept_core import kept_core
 from heelball.work.pair_checked import Checked, check_pair
+from heelball.work.runs_kept import runs_in_force
 from heelball.work.wearer_file import parse_sock
 from heelball.work.worn import lasts_worn
 
@@ -76,6 +78,7 @@ def kept_check(records: Records, pair_id: str, today: Date) -> Checked | None:
             # What is kept cannot be judged; the pages of last and wearer say why.
             return None
         lasts = lasts_worn(conn, pair.wearer_id)
+        known = _known(conn, last, lasts, tried)
     return check_pair(
         wearer,
         lasts,
@@ -85,6 +88,7 @@ def kept_check(records: Records, pair_id: str, today: Date) -> Checked | None:
         boot=MeasuredPair(label.size, label.width, **measured) if measured else None,
         tried=_told(tried),
         days_left=_days_left(pair, today),
+        known=known,
     )
 
 
@@ -114,6 +118,21 @@ def _last_and_label(conn: Connection, pair: KeptPair, arrival: Mapping[str, Any]
         # A pair from before the offer changed is judged beside what is offered now.
         last = evolve(last, labels=(*last.labels, label))
     return last, label
+
+
+def _known(
+    conn: Connection, last: Last, worn: Mapping[str, Last], tried: Sequence[TryOn]
+) -> Mapping[str, KnownRun] | None:
+    """Return the learned runs of a pair's last and of the wearer's others.
+
+    Where the pair itself was learned from already, its last stands by its own evidence: what was
+    told of this pair would count twice.
+    """
+    runs = runs_in_force(conn, {**worn, last.code: last}.values())
+    if runs is None:
+        return None
+    heard = any(Date.fromisoformat(one.on) <= runs.learned_on for one in tried)
+    return {code: run for code, run in runs.known.items() if not (heard and code == last.code)}
 
 
 def _told(try_ons: Sequence[TryOn]) -> tuple[TriedOn, ...]:

@@ -11,9 +11,9 @@ from starlette.responses import Response
 from heelball.bench.rendering import to_save
 from heelball.errors import InputError
 from heelball.fit.size_guide import Sex
-from heelball.work.guide import MadeGuide, make_guide
-from heelball.work.keeping import core_last
-from heelball.work.lasts_kept import file_stem, kept_last
+from heelball.work.guide import MadeGuide
+from heelball.work.kept_guide import kept_guide
+from heelball.work.lasts_kept import file_stem
 
 router: Final = APIRouter(prefix="/lasts/{last_id}")
 
@@ -46,8 +46,7 @@ def _made(request: Request, last_id: str) -> MadeGuide:
     sex = next((one for one in _FOR if one == wanted), None)
     if wanted and sex is None:
         raise InputError.at("for", wanted, "men or women, or nothing")
-    last = core_last(kept_last(request.app.state.records, last_id))
-    return make_guide(last, sex, None, day=request.app.state.settings.clock().date())
+    return kept_guide(request.app.state.records, last_id, sex, day=request.app.state.settings.clock().date())
 
 
 def _file(made: MadeGuide, content: str | bytes, kind: str, ending: str) -> Response:
