@@ -1,5 +1,6 @@
 #!/bin/sh
-# The demo bench: one foot looked at closely, the whole crew against every last, and all of it kept.
+# The demo bench: one foot looked at closely, the whole crew against every last, what their try-ons teach,
+# a pair that arrived, and all of it kept.
 # Ends as `heelball choose` does: 0, or 1 where someone is to be referred or no label serves.
 cd "$(dirname "$0")/.." || exit 70
 PATH="$PWD/.venv/bin:$PATH"
@@ -14,6 +15,10 @@ echo
 show "choose demo/wearers/*.toml demo/crew.csv --lasts demo/lasts --detail 1"
 answered=$?
 [ "$answered" -le 1 ] || exit "$answered"
+echo
+show "learn demo/tryons.csv --lasts demo/lasts $(printf -- '--wearers %s ' demo/wearers/*.toml)--wearers demo/crew.csv" || exit
+echo
+show "check demo/wearers/sawyer.toml --last TD2 --size 10 --width D --lasts demo/lasts --left ball=right,toe=right,breadth=little --right ball=much,toe=right --flex-line 207 --days-left 12" || exit
 
 # Records in a folder of their own, removed again however this ends.
 trap 'exit 130' HUP INT TERM

@@ -82,9 +82,11 @@ def note(wearer: str) -> str:
     return " ".join(found[1].split())
 
 
-def test_the_script_ends_with_1_and_says_nothing_aside() -> None:
+def test_the_script_ends_with_1_and_says_aside_only_who_was_never_measured() -> None:
     ran = run_sh()
-    assert (ran.returncode, ran.stderr) == (1, "")
+    passers = r"passer-\d(, passer-\d)*"
+    assert ran.returncode == 1
+    assert re.fullmatch(rf"heelball: no readings of {passers}: taken as never measured\n", ran.stderr)
     notes = ran.stdout.partition("kept as records")[0].splitlines()
     assert max(len(line) for line in notes if not line.startswith("$ ")) <= 80
 
@@ -241,3 +243,13 @@ def test_the_readme_shows_what_the_program_draws_today(tmp_path: Path) -> None:
     )
     assert "boot bends here" in now
     assert shown == now, "run `make picture`"
+
+
+def test_the_try_ons_teach_and_a_pair_that_arrived_is_checked() -> None:
+    printed = run_sh().stdout
+    learned = printed.partition("How the lasts run, from 105 try-ons")[2].partition("kept as records")[0]
+    assert "TD2, Tarrowdene, from 25 pairs" in learned
+    assert "likely a" in learned
+    checked = learned.partition("TD2 by Tarrowdene: exchange 10 D for ")[2]
+    assert "12 days are left to send it back." in checked
+    assert "What this pair teaches of TD2" in checked
