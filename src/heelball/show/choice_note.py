@@ -10,10 +10,11 @@ from heelball.fit.answers import Answer, Choice, Reason
 from heelball.fit.wearer import PLACES, Wearer
 from heelball.foot.vector import FEET, MEASURES
 from heelball.last.values import Label, Last
+from heelball.learn.question import worth_of_all
 from heelball.show.care_words import STANDING
 from heelball.show.choice_words import deciding_place, tips_when
 from heelball.show.labels import MEASURE_WORDS, label_text, percent
-from heelball.show.letter import lasts_to_ask_about, question_to_maker
+from heelball.show.letter import lasts_to_ask_about, question_to_maker, worth_text
 from heelball.show.page import Line, heading, items, paragraph, table
 from heelball.show.slip_words import slip_question
 from heelball.show.terms import bends_and_measures, terms_of
@@ -52,7 +53,9 @@ def choice_note(answer: Answer, wearer: Wearer) -> list[Line]:
     for maker, lasts in lasts_to_ask_about([choice.last for choice in told]).items():
         lines.append(Line(""))
         lines += heading(f"A question to {maker}, drafted")
-        lines += question_to_maker(maker, lasts)
+        worth = worth_of_all(lasts)
+        lines += question_to_maker(maker, lasts, worth)
+        lines += paragraph(worth_text(worth), first="  ")
     lines.append(Line(""))
     lines += paragraph(STANDING)
     return lines

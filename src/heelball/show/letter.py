@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from heelball.last.values import Last
+from heelball.learn.question import IN_ANY_ORDER, Asked, Question
 from heelball.scales.catalogue import size_scale
 from heelball.show.labels import label_text, offer_text
 from heelball.show.page import Line, paragraph
@@ -35,17 +36,29 @@ _WHY: Final = (
     " stay. We ask about:"
 )
 _FOR_EACH: Final = "For each of them:"
-_QUESTIONS: Final = (
-    "Which foot-gauge reading is each label for: length size, ball size, width letter and its line?",
-    "Where does it bend, in mm from the inside of the heel?",
-    "How long is it inside, in mm, along a straight stick from heel to toe?",
-    "How far round is it inside at the ball, in mm?",
-    "Within how many days can an unworn pair be exchanged?",
-)
+_QUESTIONS: Final[dict[Asked, str]] = {
+    "advice": (
+        "Which foot-gauge reading is each label for: length size, ball size, width letter and its line?"
+    ),
+    "flex_line": "Where does it bend, in mm from the inside of the heel?",
+    "inside_length": "How long is it inside, in mm, along a straight stick from heel to toe?",
+    "ball_girth": "How far round is it inside at the ball, in mm?",
+}
+_EXCHANGE: Final = "Within how many days can an unworn pair be exchanged?"
+#: What each answer is called where its worth is told.
+_CALLED: Final[dict[Asked, str]] = {
+    "advice": "which reading each label is for",
+    "flex_line": "where it bends",
+    "inside_length": "how long it is inside",
+    "ball_girth": "how far round at the ball",
+    "drawing": "a drawing of the last",
+}
 _CLOSE: Final = "A drawing of the last, or one pair measured, would answer all but the fifth."
 
 
-def question_to_maker(maker: str, lasts: Sequence[Last]) -> list[Line]:
+def question_to_maker(
+    maker: str, lasts: Sequence[Last], worth: Sequence[Question] = IN_ANY_ORDER
+) -> list[Line]:
     """Return the drafted question to one maker.
 
     Parameters
@@ -54,35 +67,48 @@ def question_to_maker(maker: str, lasts: Sequence[Last]) -> list[Line]:
         Who is written to.
     lasts
         The lasts asked about, all of that maker.
+    worth
+        What each answer is worth, the most first: questions are asked in that order.
     """
     lines = paragraph(_greeting(maker), first="  ")
     lines += paragraph(_WHY, first="  ")
     for last in lasts:
         lines += paragraph(_about(last), first="  - ", rest="    ")
     lines += paragraph(_FOR_EACH, first="  ")
-    for number, question in enumerate(_QUESTIONS, start=1):
+    for number, question in enumerate(_in_order(worth), start=1):
         lines += paragraph(question, first=f"  {number}. ", rest="     ")
     lines += paragraph(_CLOSE, first="  ")
     return lines
 
 
-def letter_text(maker: str, lasts: Sequence[Last]) -> str:
+def worth_text(worth: Sequence[Question]) -> str:
+    """Return what each answer is expected to save in loss, for the fitter alone: the most first."""
+    told = "; ".join(f"{_CALLED[one.asked]} {one.gain:.2f}" for one in worth)
+    return f"What an answer is expected to save in loss, for typical feet: {told}."
+
+
+def letter_text(maker: str, lasts: Sequence[Last], worth: Sequence[Question] = IN_ANY_ORDER) -> str:
     """Return the same question as plain text to be edited: blank lines between its paragraphs.
 
     Parameters
     ----------
-    maker, lasts
+    maker, lasts, worth
         See `question_to_maker`.
     """
-    return "\n\n".join(_paragraphs(maker, lasts))
+    return "\n\n".join(_paragraphs(maker, lasts, worth))
 
 
-def _paragraphs(maker: str, lasts: Sequence[Last]) -> Iterator[str]:
+def _in_order(worth: Sequence[Question]) -> list[str]:
+    """Return the questions, what saves most first, the terms last."""
+    return [*(_QUESTIONS[one.asked] for one in worth if one.asked in _QUESTIONS), _EXCHANGE]
+
+
+def _paragraphs(maker: str, lasts: Sequence[Last], worth: Sequence[Question]) -> Iterator[str]:
     yield _one_line(_greeting(maker))
     yield _WHY
     yield "\n".join(f"- {_one_line(_about(last))}" for last in lasts)
     yield _FOR_EACH
-    yield "\n".join(f"{number}. {question}" for number, question in enumerate(_QUESTIONS, start=1))
+    yield "\n".join(f"{number}. {question}" for number, question in enumerate(_in_order(worth), start=1))
     yield _CLOSE
 
 

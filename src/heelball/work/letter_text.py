@@ -9,9 +9,11 @@ from typing import Final
 from sqlalchemy import Connection
 
 from heelball.errors import InputError
+from heelball.learn.question import IN_ANY_ORDER, Question, worth_of_all
 from heelball.records import lasts, makers, wearers
 from heelball.records.found import folded
 from heelball.records.values import KeptLast, Letter, Maker
+from heelball.scales.catalogue import size_scale
 from heelball.show.letter import letter_text
 from heelball.units import quoted
 from heelball.work.keeping import core_last
@@ -23,11 +25,18 @@ LONGEST_TEXT: Final = 20_000
 _OWNED: Final = re.compile(r"['\N{RIGHT SINGLE QUOTATION MARK}]s\b", re.IGNORECASE)
 
 
-def draft_text(maker: Maker, about: Sequence[KeptLast]) -> str:
+def draft_text(maker: Maker, about: Sequence[KeptLast], worth: Sequence[Question]) -> str:
     """Return the first draft of the question to a maker, under its address where that is known."""
-    text = letter_text(maker.name, [core_last(last) for last in about])
+    text = letter_text(maker.name, [core_last(last) for last in about], worth)
     address = maker.address.replace("\r\n", "\n").strip()
     return f"{maker.name}\n{address}\n\n{text}" if address else text
+
+
+def worth_of(about: Sequence[KeptLast]) -> tuple[Question, ...]:
+    """Return what each answer about some lasts is worth; children's lasts are not judged."""
+    told = [core_last(last) for last in about]
+    judged = [last for last in told if size_scale(last.label_scale).population != "child"]
+    return worth_of_all(judged) if judged else IN_ANY_ORDER
 
 
 def check_text(conn: Connection, letter: Letter, text: str) -> None:
@@ -50,7 +59,9 @@ def check_text(conn: Connection, letter: Letter, text: str) -> None:
     if len(text) > LONGEST_TEXT:
         raise InputError.at("text", f"{len(text)} characters", f"{LONGEST_TEXT} at most")
     about = [last for code in letter.about if (last := lasts.find_by_code(conn, code)) is not None]
-    named = list(_named(conn, text, draft_text(makers.find_maker(conn, letter.maker_id), about)))
+    named = list(
+        _named(conn, text, draft_text(makers.find_maker(conn, letter.maker_id), about, IN_ANY_ORDER))
+    )
     if named:
         found = f"it names {quoted(named[0])}, who is kept here as a wearer"
         raise InputError.at("text", found, "a letter about lasts, never about a person")

@@ -12,11 +12,11 @@ from heelball.errors import InputError, Problem
 from heelball.records import lasts, letters, makers
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptLast, Letter, Maker
-from heelball.show.letter import publishes_nothing
+from heelball.show.letter import publishes_nothing, worth_text
 from heelball.work.csv_text import csv_text
 from heelball.work.evidence_form import read_day_typed
 from heelball.work.keeping import core_last
-from heelball.work.letter_text import check_text, draft_text
+from heelball.work.letter_text import check_text, draft_text, worth_of
 from heelball.work.what_was_done import Done, history_of, take_back
 
 #: Nobody answers for more lasts than this at once.
@@ -59,12 +59,13 @@ class LettersPage:
 
 @frozen
 class LetterPage:
-    """One letter: its maker, the lasts it asks about that are still kept, and its history."""
+    """One letter: maker, lasts it asks about that are still kept, history, and what answers are worth."""
 
     letter: Letter
     maker: Maker
     lasts: tuple[KeptLast, ...]
     history: tuple[Done, ...]
+    worth: str
 
 
 def letters_page(records: Records, today: Date) -> LettersPage:
@@ -123,7 +124,10 @@ def letter_page(records: Records, letter_id: str) -> LetterPage:
         letter = letters.find_letter(conn, letter_id)
         about = [last for code in letter.about if (last := lasts.find_by_code(conn, code)) is not None]
         maker = makers.find_maker(conn, letter.maker_id)
-        return LetterPage(letter, maker, tuple(about), history_of(conn, [("letters", letter_id)]))
+        history = history_of(conn, [("letters", letter_id)])
+    # Only while it can still be asked otherwise.
+    worth = worth_text(worth_of(about)) if letter.state == "draft" and about else ""
+    return LetterPage(letter, maker, tuple(about), history, worth)
 
 
 def list_letters(records: Records, maker_id: str | None = None) -> list[Letter]:
@@ -146,14 +150,16 @@ def draft_question(records: Records, maker_id: str, last_ids: Sequence[str], by:
         raise InputError.at("last", "no last", "at least one to ask about")
     if len(set(last_ids)) > MOST_ASKED:
         raise InputError.at("last", f"{len(set(last_ids))} lasts", f"{MOST_ASKED} at most in one letter")
-    with records.writing() as conn:
+    with records.reading() as conn:
         maker = makers.find_maker(conn, maker_id)
         about = [lasts.find_last(conn, last_id) for last_id in dict.fromkeys(last_ids)]
-        strange = [last.code for last in about if last.maker_id != maker_id]
-        if strange:
-            raise InputError.at("last", f"{', '.join(strange)} of another maker", f"lasts by {maker.name}")
-        codes = [last.code for last in about]
-        return letters.add_letter(conn, maker_id, about=codes, text=draft_text(maker, about), by=by)
+    strange = [last.code for last in about if last.maker_id != maker_id]
+    if strange:
+        raise InputError.at("last", f"{', '.join(strange)} of another maker", f"lasts by {maker.name}")
+    # Worked out before anything is written, for it takes a moment in which others may write.
+    text = draft_text(maker, about, worth_of(about))
+    with records.writing() as conn:
+        return letters.add_letter(conn, maker_id, about=[last.code for last in about], text=text, by=by)
 
 
 def edit_letter(records: Records, letter_id: str, seen: int, typed: Mapping[str, str], by: Author) -> Letter:

@@ -101,6 +101,7 @@ def _letter(request: Request, letter_id: str, form: Form | None = None) -> Respo
         "maker": known.maker,
         "about": known.lasts,
         "history": known.history,
+        "worth": known.worth,
         "today": request.app.state.settings.clock().date().isoformat(),
         "labels": LABELS,
         "day": day_of,

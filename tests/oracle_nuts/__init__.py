@@ -1,0 +1,1 @@
+"""The learning model sampled by another program: NumPyro's NUTS, in an environment of its own."""
