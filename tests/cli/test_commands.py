@@ -74,7 +74,7 @@ def test_help_names_every_command(heelball) -> None:
         (["choose", "w.toml"], "heelball: Missing option '--lasts'."),
         (["choose", "w.toml", "--lasts", "x", "--all-labels"], "heelball: --all-labels goes with --json."),
         (["choose", "w.toml", "--lasts", "x", "--detail", "-1"], "heelball: Invalid value for '--detail'"),
-        (["foot", "--lasts", "x"], "heelball: No such option"),
+        (["foot", "--last", "x"], "heelball: No such option"),
         (["convert", "10", "--to", "eu"], "heelball: Missing option '--from'."),
     ],
 )
