@@ -21,6 +21,9 @@ from heelball.learn.try_on import TryOn
 _HABIT_ROUNDS: Final = 8
 _HABITS_AT_REST: Final = 0.02
 
+#: Rounds of propagation between two of habits: what they leave undone the last rounds do.
+_ROUNDS_BETWEEN: Final = 4
+
 
 def learn(
     lasts: Sequence[Last],
@@ -61,7 +64,7 @@ def settle(problem: Problem, habits: Habits | None = None) -> State:
     for _ in range(_HABIT_ROUNDS):
         found = learned_habits(state)
         change = _change(state.habits, found)
-        state = propagate(with_habits(state, found), exact=1)
+        state = propagate(with_habits(state, found), exact=1, rounds=_ROUNDS_BETWEEN)
         if change < _HABITS_AT_REST:
             break
     return propagate(state)

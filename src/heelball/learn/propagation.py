@@ -125,7 +125,7 @@ def with_habits(state: State, habits: Habits) -> State:
     return _solved(evolve(state, habits=habits, wearers=wearers, settled=False))
 
 
-def propagate(state: State, *, exact: int = _EXACT) -> State:
+def propagate(state: State, *, exact: int = _EXACT, rounds: int = _ROUNDS) -> State:
     """Hear all words until nothing moves.
 
     Parameters
@@ -133,11 +133,13 @@ def propagate(state: State, *, exact: int = _EXACT) -> State:
     exact
         How many exact covariances to spend at most; where lasts are too many for one, as many
         times as often blocks alone are looked at.
+    rounds
+        Rounds to one exact covariance at most.
     """
     whole = len(state.problem.lasts) <= MOST_DENSE
     for i in range(exact):
         before, sd = state.top, np.sqrt(state.covariance.variances())
-        for _ in range(_ROUNDS if i or state.settled else _FIRST_ROUNDS):
+        for _ in range(rounds if i or state.settled else min(rounds, _FIRST_ROUNDS)):
             here = state.top
             state = heard(state, DAMPING)
             if not whole:
