@@ -65,13 +65,13 @@ def shops_found(*, tenth: bool) -> FourWays:
 def _print_shops(found: FourWays) -> None:
     shops = found.orders // (CUSTOMERS * LASTS)
     print(
-        f"{shops} shops of {LASTS} lasts, {PAIRS_A_LAST} pairs of each tried and told of; then {CUSTOMERS} new"
-        f" customers are fitted in every last: {found.orders} orders."
+        f"{shops} shops of {LASTS} lasts, {PAIRS_A_LAST} pairs of each tried and told of; then {CUSTOMERS}"
+        f" new customers are fitted in every last: {found.orders} orders."
     )
     print(
-        "Wrong: some judged place of either foot is not right. Avoidable: above an oracle that knows both feet"
+        "Wrong: some judged place of either foot is not right. Avoidable: above an oracle that knows both"
+        "\nfeet and the last, not the taste. Every figure ± one standard error over shops.\n"
     )
-    print("and the last, not the taste. Every figure ± one standard error over shops.\n")
     print(f"  {'label chosen by':<31}{'wrong':>15}{'avoidable':>17}{'of length only':>17}")
     for name, way in found.ways.items():
         print(f"  {name:<31}{way.wrong!s:>15}{way.avoidable!s:>17}{way.ratio!s:>17}")
@@ -79,7 +79,7 @@ def _print_shops(found: FourWays) -> None:
     for name, stated in found.stated.items():
         _print_bins(f"{name}: chance stated, between", stated)
     print(
-        f"\n  {'words of pairs kept back, foreseen from':<40}{'log chance a word':>18}{'learned is better by':>24}"
+        f"\n  {'words of pairs kept back, foreseen':<40}{'log chance a word':>18}{'learned is better by':>24}"
     )
     for name, one in found.foreseen.items():
         better = found.better.get(name)
