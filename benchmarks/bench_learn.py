@@ -20,10 +20,9 @@ from scipy.sparse.linalg import cg
 from benchmarks.told_words import told_problem
 from heelball.fit.wearer import Wearer
 from heelball.learn.habits import Habits
-from heelball.learn.learning import settle
+from heelball.learn.learning import learn
 from heelball.learn.one_more import belief_of, fit_of, one_more
 from heelball.learn.problem import Verdicts
-from heelball.learn.propagation import moments
 from heelball.learn.try_on import TryOn
 
 #: How many single try-ons are timed.
@@ -57,18 +56,18 @@ def main() -> None:
     told = told_problem(
         np.random.default_rng(1), lasts=asked.lasts, wearers=asked.wearers, try_ons=asked.try_ons
     )
-    problem = told.problem
-    reference = plain(problem.verdicts, asked.lasts, asked.wearers)
+    words_told = told.problem.verdicts
+    reference = plain(words_told, asked.lasts, asked.wearers)
+    wearers, try_ons = told.values()
     began = time.perf_counter()
-    state = settle(problem)
+    learned = learn(told.lasts, wearers, try_ons)
     seconds = time.perf_counter() - began
-    moments(state)
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
-    runs = state.top[: 5 * asked.lasts].reshape(-1, 5)
-    sd = np.sqrt(state.covariance.variances()[: 5 * asked.lasts]).reshape(-1, 5)
+    runs = np.array([one.run.mean for one in learned.lasts])
+    sd = np.sqrt([np.diagonal(one.run.cov) for one in learned.lasts])
     off = (runs - told.runs) / sd
     print(
-        f"{asked.try_ons:,} try-ons ({len(problem.verdicts):,} words), {asked.lasts:,} lasts,"
+        f"{asked.try_ons:,} try-ons ({len(words_told):,} words), {asked.lasts:,} lasts,"
         f" {asked.wearers:,} wearers: {seconds:.1f} s, {peak:.2f} GiB at most"
     )
     print(
@@ -76,11 +75,12 @@ def main() -> None:
         f" {seconds / reference:.1f} times as long"
     )
     print(
-        f"    at rest: {state.settled};"
+        f"    at rest: {learned.settled};"
         f" runs off the truth by {np.sqrt((off**2).mean()):.2f} of their sd (rms);"
         f" {(np.abs(off) < 1.645).mean():.1%} within 90 %"
     )
-    last, label = told.last, told.last.labels[len(told.last.labels) // 2]
+    last = told.lasts[0]
+    label = last.labels[len(last.labels) // 2]
     habits = Habits.default()
     belief, fit = belief_of(last), fit_of(Wearer("W", "men"), habits)
     everywhere = {

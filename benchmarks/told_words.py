@@ -8,7 +8,7 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from heelball.fit.wearer import Wearer
+from heelball.fit.wearer import PLACES, Wearer
 from heelball.foot.reading import Reading
 from heelball.foot.vector import FEET
 from heelball.last.run import one_size, run_variances
@@ -17,6 +17,10 @@ from heelball.learn.feet import feet_given, offsets_given
 from heelball.learn.habits import STIFFNESSES, Habits
 from heelball.learn.problem import Problem, Verdicts, boot_at
 from heelball.learn.run_prior import run_prior
+from heelball.learn.try_on import TryOn
+from heelball.learn.words import WORDS
+from heelball.scales.letters import format_letter
+from heelball.units import format_fraction
 
 #: Every size of men's boots in three letters.
 LABELS = tuple(Label(Fraction(halves, 2), letter) for halves in range(12, 30) for letter in ("B", "D", "EE"))
@@ -30,11 +34,45 @@ _AT_ONCE = 20_000
 
 @frozen(eq=False)
 class ToldProblem:
-    """What there is to learn from, the true runs (L, 5) [mm], and one of the lasts."""
+    """What there is to learn from, the true runs (L, 5) [mm], the lasts, and the label of each try-on."""
 
     problem: Problem
     runs: NDArray[np.float64]
-    last: Last
+    lasts: tuple[Last, ...]
+    labels: NDArray[np.intp]
+
+    def values(self) -> tuple[dict[str, Wearer], list[TryOn]]:
+        """Return the same wearers, read to half sizes and whole letters, and the same try-ons as values."""
+        problem, verdicts = self.problem, self.problem.verdicts
+        zero, step = 22 * 25.4 / 3, 25.4 / 3
+        wearers = {}
+        for code, mean in zip(problem.wearers, problem.foot_mean, strict=True):
+            readings = []
+            for i, foot in enumerate(FEET):
+                ball, length, breadth = mean[5 * i : 5 * i + 3]
+                size = format_fraction(Fraction(round(2 * (ball / 0.741 - zero) / step), 2))
+                longer = format_fraction(Fraction(round(2 * (length - zero) / step), 2))
+                letter = round((breadth - 69.85 - 3.175 * (ball / 0.741 / step - 22)) / 4.7625)
+                width = format_letter(Fraction(min(max(letter, -4), 5)), quarters=False)
+                readings += [
+                    Reading(foot, "length", "gauge-men", longer),
+                    Reading(foot, "ball", "gauge-men", size),
+                    Reading(foot, "breadth", "gauge-men", width, line=size),
+                ]
+            wearers[code] = Wearer(code, "men", tuple(readings))
+        slots = [(foot, place) for foot in FEET for place in PLACES]
+        words = verdicts.word.reshape(-1, 10)
+        try_ons = [
+            TryOn(
+                problem.wearers[verdicts.wearer[10 * i]],
+                problem.lasts[verdicts.last[10 * i]],
+                LABELS[self.labels[i]],
+                dict(zip(slots, (WORDS[word] for word in said), strict=True)),
+                2.0,
+            )
+            for i, said in enumerate(words)
+        ]
+        return wearers, try_ons
 
 
 def told_problem(
@@ -75,6 +113,7 @@ def told_problem(
     who, which = generator.integers(wearers, size=try_ons), generator.integers(lasts, size=try_ons)
     boots = np.array([boot_at(made[0], label) for label in LABELS])
     lo, hi = (np.tile(one, 2) for one in habits.bands("stiff"))
+    labels = np.empty(try_ons, dtype=np.intp)
     boot, word = np.empty((try_ons, 10)), np.empty((try_ons, 10), dtype=np.intp)
     for start in range(0, try_ons, _AT_ONCE):
         some = slice(start, start + _AT_ONCE)
@@ -83,7 +122,8 @@ def told_problem(
         near = np.abs(boots[:, 1] - 15 - foot[:, :, 1] + seen[:, :, 0]) + np.abs(
             boots[:, 2] - foot[:, :, 2] + seen[:, :, 1]
         )
-        boot[some] = np.tile(boots[near.argmin(axis=1)], 2)
+        labels[some] = near.argmin(axis=1)
+        boot[some] = np.tile(boots[labels[some]], 2)
         margin = boot[some] + np.tile(runs[which[some]], 2) - fits[who[some]]
         margin += generator.normal(size=margin.shape) * np.tile(habits.scatter_sd, 2)
         said = np.where(margin < lo, 0, np.where(margin < hi, 1, 2))
@@ -111,4 +151,4 @@ def told_problem(
         measured=np.ones(wearers, dtype=bool),
         verdicts=verdicts,
     )
-    return ToldProblem(problem, runs, made[0])
+    return ToldProblem(problem, runs, tuple(made), labels)

@@ -53,6 +53,9 @@ _FIRST_ROUNDS: Final = 4
 _ROUNDS: Final = 10
 _EXACT: Final = 12
 
+#: Exact covariances before rounds go half as far.
+_PATIENT: Final = 4
+
 #: Of a wearer's least precision, at least this share is left by all words together.
 _LEAST: Final = 0.2
 
@@ -138,13 +141,15 @@ def propagate(state: State, *, exact: int = _EXACT, rounds: int = _ROUNDS) -> St
     """
     whole = len(state.problem.lasts) <= MOST_DENSE
     for i in range(exact):
+        # Words that cannot all be meant may swing about: half as far, and they come to rest.
+        damping = DAMPING if i < _PATIENT else DAMPING / 2
         before, sd = state.top, np.sqrt(state.covariance.variances())
         for _ in range(rounds if i or state.settled else min(rounds, _FIRST_ROUNDS)):
             here = state.top
-            state = heard(state, DAMPING)
+            state = heard(state, damping)
             if not whole:
                 state = refreshed(state)
-            if np.abs((state.top - here) / sd).max() < AT_REST * DAMPING:
+            if np.abs((state.top - here) / sd).max() < AT_REST * damping:
                 break
         if whole:
             state = refreshed(state)
