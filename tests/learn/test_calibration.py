@@ -55,10 +55,11 @@ def test_truths_drawn_from_the_prior_stand_anywhere_in_what_is_learned(draws: in
 
 
 @pytest.mark.parametrize(
-    ("shops", "low", "high"), [(2, 0.75, 0.97), pytest.param(20, 0.87, 0.93, marks=pytest.mark.slow)]
+    ("shops", "low", "high"), [(2, 0.75, 0.97), pytest.param(40, 0.87, 0.93, marks=pytest.mark.slow)]
 )
 def test_ninety_of_a_hundred_intervals_hold_the_true_run(shops: int, low: float, high: float) -> None:
-    # 30 lasts, 20 pairs of each, habits learned too. Feet are surveyed ones, not the prior's.
+    # 30 lasts, 20 pairs of each, habits learned too; feet are surveyed ones, not the prior's. Twenty
+    # shops have a standard error of 0.013, too near the width of what is wanted: so there are forty.
     feet = surveyed_feet(shared("data", "ansur2_feet_build.csv"), "men")
     generator = np.random.default_rng(5)
     offsets = evenly_drawn(
@@ -72,4 +73,6 @@ def test_ninety_of_a_hundred_intervals_hold_the_true_run(shops: int, low: float,
         assert runs.settled
         for true, last in zip(one.true_runs(), runs.lasts, strict=True):
             inside.append(np.abs(true - last.run.mean) < NINETY * np.sqrt(np.diagonal(last.run.cov)))
-    assert low <= np.mean(inside) <= high
+    by_shop = np.array(inside).reshape(shops, -1).mean(axis=1)
+    said = f"{by_shop.mean():.3f} ± {by_shop.std(ddof=1) / np.sqrt(shops):.3f} of 90 % intervals hold"
+    assert low <= by_shop.mean() <= high, said
