@@ -74,7 +74,9 @@ def test_a_maker_s_other_lasts_teach_a_last_that_nobody_tried() -> None:
 def test_what_most_told_against_advice_is_named() -> None:
     seen = world(np.random.default_rng(24), wearers=80)
     framed = next(last for last in seen.lasts if last.advice)
-    wrong = evolve(framed.advice[0], order=framed.advice[0].order + 3)
+    told = framed.advice[0].order
+    assert told is not None
+    wrong = evolve(framed.advice[0], order=told + 3)
     lasts = [evolve(last, advice=(wrong,)) if last.code == framed.code else last for last in seen.lasts]
     named = {one.last for one in disagreements(learn(lasts, seen.wearers, seen.try_ons), 3.0)}
     assert framed.code in named

@@ -12,7 +12,7 @@ from heelball.learn.learning import learn, settle
 from heelball.learn.problem import problem_of
 from heelball.learn.propagation import begin, propagate, refreshed
 from heelball.learn.run_prior import MAKER, RUN, SHARED
-from heelball.learn.top import OwnBlocks, dense_covariance, own_blocks, product
+from heelball.learn.top import Eliminated, OwnBlocks, dense_covariance, own_blocks, product
 from tests.learn.gibbs import gibbs
 from tests.learn.told import world
 
@@ -26,7 +26,8 @@ def test_eliminating_wearers_and_makers_is_exact() -> None:
     precision = generator.uniform(0, 0.2, (len(visits.wearer), 10))
     shift = generator.normal(0, 0.5, precision.shape)
     fits = [eliminate(group, state.wearers, precision, shift) for group in visits.groups]
-    found = dense_covariance(problem, state.prior, visits, fits, precision, state.wearers).matrix
+    left = Eliminated(problem, state.prior, visits, state.wearers, fits, precision)
+    found = dense_covariance(left).matrix
     pull = state.prior.pull + summed_over(visits, fits, shift, state.wearers)
 
     # The same, everything in one matrix: fits, runs, makers, what all share.
@@ -63,7 +64,7 @@ def test_eliminating_wearers_and_makers_is_exact() -> None:
     top = np.r_[at_runs:at_makers, size - SHARED : size]
     assert found == pytest.approx(covariance[np.ix_(top, top)], abs=1e-8)
     assert found @ pull == pytest.approx((covariance @ right)[top], abs=1e-7)
-    times = product(problem, state.prior, visits, fits, precision, state.wearers)
+    times = product(left)
     assert times(found @ pull) == pytest.approx(pull, abs=1e-6)
 
 
@@ -116,7 +117,6 @@ def test_own_blocks_alone_are_exact_where_lasts_share_nobody() -> None:
     problem = problem_of(seen.lasts, seen.wearers, seen.try_ons)
     state = propagate(begin(problem, Habits.default()))
     precision, _ = state.sites.summed(state.at, len(state.visits.wearer))
-    given = (problem, state.prior, state.visits, state.fits, precision, state.wearers)
-    blocks = own_blocks(*given)
+    blocks = own_blocks(Eliminated(problem, state.prior, state.visits, state.wearers, state.fits, precision))
     assert isinstance(blocks, OwnBlocks)
     assert blocks.variances() == pytest.approx(refreshed(state).covariance.variances(), rel=1e-6)

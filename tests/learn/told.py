@@ -56,7 +56,8 @@ def world(
     for i in range(lasts):
         size = maker_s[i % makers] + generator.normal(0, SIZES_SD * half)
         run = size * ONE_SIZE + maker_q[i % makers] + generator.normal(0, PLACE_SD * half)
-        advice, pairs = (), ()
+        advice: tuple[Advice, ...] = ()
+        pairs: tuple[MeasuredPair, ...] = ()
         if i % 2:
             advice = (Advice("ball", order=Fraction(-round(2 * size), 2)),)
             run[:3] -= offsets

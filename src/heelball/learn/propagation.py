@@ -30,6 +30,7 @@ from heelball.learn.run_prior import RUN
 from heelball.learn.sites import Bands, Cavities, Sites, cavities, heard_from, made_anew
 from heelball.learn.top import (
     Dense,
+    Eliminated,
     OwnBlocks,
     TopPrior,
     dense_covariance,
@@ -106,7 +107,7 @@ def begin(problem: Problem, habits: Habits) -> State:
     wearers = wearers_given(problem, visits, habits.taste_sd)
     none = np.zeros((len(visits.wearer), 2 * RUN))
     fits = tuple(eliminate(group, wearers, none, none) for group in visits.groups)
-    covariance = own_blocks(problem, prior, visits, fits, none, wearers)
+    covariance = own_blocks(Eliminated(problem, prior, visits, wearers, fits, none))
     state = State(
         problem=problem,
         visits=visits,
@@ -164,8 +165,11 @@ def refreshed(state: State) -> State:
     """Return the same with the covariance of the top as the sites have it, exact where it can be."""
     precision, _ = state.sites.summed(state.at, len(state.visits.wearer))
     make = dense_covariance if len(state.problem.lasts) <= MOST_DENSE else own_blocks
-    given = (state.problem, state.prior, state.visits, state.fits, precision, state.wearers)
-    return evolve(state, covariance=make(*given))
+    return evolve(state, covariance=make(_left(state, precision)))
+
+
+def _left(state: State, precision: Array) -> Eliminated:
+    return Eliminated(state.problem, state.prior, state.visits, state.wearers, state.fits, precision)
 
 
 def moments(state: State) -> tuple[Array, Array]:
@@ -217,5 +221,5 @@ def _solved(state: State) -> State:
     precision, shift = state.sites.summed(state.at, len(visits.wearer))
     fits = tuple(eliminate(group, state.wearers, precision, shift) for group in visits.groups)
     pull = state.prior.pull + summed_over(visits, fits, shift, state.wearers)
-    times = product(state.problem, state.prior, visits, fits, precision, state.wearers)
+    times = product(_left(evolve(state, fits=fits), precision))
     return evolve(state, fits=fits, top=solve(times, pull, state.top, state.covariance))

@@ -85,6 +85,28 @@ def top_prior(problem: Problem) -> TopPrior:
     )
 
 
+@frozen(eq=False)
+class Eliminated:
+    """Everything the top is made of, once wearers and makers are eliminated.
+
+    Parameters
+    ----------
+    problem, prior, visits, wearers
+        What does not change from round to round.
+    fits
+        Wearers given the top, group by group.
+    precision
+        Of all sites, shape (V, 10).
+    """
+
+    problem: Problem
+    prior: TopPrior
+    visits: Visits
+    wearers: Wearers
+    fits: Sequence[Fits]
+    precision: Array
+
+
 class Covariance(Protocol):
     """What is known of the top's covariance, whole or block by block."""
 
@@ -188,20 +210,8 @@ def _with_shared(last: int, size: int) -> Array:
     return np.concatenate([np.arange(last * RUN, (last + 1) * RUN), np.arange(size - SHARED, size)])
 
 
-def dense_covariance(
-    problem: Problem,
-    prior: TopPrior,
-    visits: Visits,
-    fits: Sequence[Fits],
-    precision: Array,
-    wearers: Wearers,
-) -> Dense:
+def dense_covariance(left: Eliminated) -> Dense:
     """Return the exact covariance of the top: the Schur complement of all wearers and makers, inverted.
-
-    Parameters
-    ----------
-    precision
-        Of all sites, shape (V, 10).
 
     Raises
     ------
@@ -210,27 +220,29 @@ def dense_covariance(
     """
     from scipy.linalg.lapack import dpotrf, dpotri
 
-    size, count = visits.size, len(problem.lasts)
+    size, count = left.visits.size, len(left.problem.lasts)
     flat = np.zeros(size * size)
-    for group, fit in zip(visits.groups, fits, strict=True):
+    for group, fit in zip(left.visits.groups, left.fits, strict=True):
         taken = np.swapaxes(fit.toward, 1, 2) @ fit.gain
         at = group.columns[:, :, None] * size + group.columns[:, None, :]
         np.subtract.at(flat, at.ravel(), taken.ravel())
     matrix = flat.reshape(size, size)
     shared = slice(size - SHARED, size)
-    for maker in range(len(problem.makers)):
-        lasts = np.flatnonzero(problem.maker_of == maker)
+    for maker in range(len(left.problem.makers)):
+        lasts = np.flatnonzero(left.problem.maker_of == maker)
         at = np.concatenate([(lasts[:, None] * RUN + np.arange(RUN)).ravel(), np.arange(size - SHARED, size)])
-        toward = np.vstack([prior.toward_maker[lasts].reshape(-1, MAKER), prior.share_maker[maker]])
-        matrix[np.ix_(at, at)] -= toward @ prior.maker[maker] @ toward.T
+        toward = np.vstack([left.prior.toward_maker[lasts].reshape(-1, MAKER), left.prior.share_maker[maker]])
+        matrix[np.ix_(at, at)] -= toward @ left.prior.maker[maker] @ toward.T
     blocks = matrix[: RUN * count, : RUN * count].reshape(count, RUN, count, RUN)
     each = np.arange(count)
-    blocks[each, :, each, :] += prior.own
-    matrix[: RUN * count, shared] += prior.toward_shared.reshape(-1, SHARED)
-    matrix[shared, : RUN * count] += prior.toward_shared.reshape(-1, SHARED).T
-    matrix[shared, shared] += prior.shared
-    matrix[-_OFFSETS:, -_OFFSETS:] += wearers.offset_precision
-    matrix.flat[:: size + 1] += np.concatenate([_on_runs(visits, precision, count), np.zeros(SHARED)])
+    blocks[each, :, each, :] += left.prior.own
+    matrix[: RUN * count, shared] += left.prior.toward_shared.reshape(-1, SHARED)
+    matrix[shared, : RUN * count] += left.prior.toward_shared.reshape(-1, SHARED).T
+    matrix[shared, shared] += left.prior.shared
+    matrix[-_OFFSETS:, -_OFFSETS:] += left.wearers.offset_precision
+    matrix.flat[:: size + 1] += np.concatenate(
+        [_on_runs(left.visits, left.precision, count), np.zeros(SHARED)]
+    )
     factor, info = dpotrf(matrix, lower=1, overwrite_a=1, clean=0)
     if info != 0:
         raise np.linalg.LinAlgError("the sites leave no Gaussian")
@@ -241,39 +253,34 @@ def dense_covariance(
     return Dense(lower)
 
 
-def own_blocks(
-    problem: Problem,
-    prior: TopPrior,
-    visits: Visits,
-    fits: Sequence[Fits],
-    precision: Array,
-    wearers: Wearers,
-) -> OwnBlocks:
+def own_blocks(left: Eliminated) -> OwnBlocks:
     """Return the covariance of the top as if runs spoke to each other through what all share alone.
 
     What makers and wearers take off between two lasts is left out, so that sds are a little too
     small; what they take off a last itself is in.
     """
-    count = len(problem.lasts)
-    own = prior.own - prior.toward_maker @ prior.maker[problem.maker_of] @ np.swapaxes(
-        prior.toward_maker, 1, 2
+    count = len(left.problem.lasts)
+    own = left.prior.own - left.prior.toward_maker @ left.prior.maker[left.problem.maker_of] @ np.swapaxes(
+        left.prior.toward_maker, 1, 2
     )
-    toward = prior.toward_shared - np.einsum(
+    toward = left.prior.toward_shared - np.einsum(
         "lim,lmn,lan->lia",
-        prior.toward_maker,
-        prior.maker[problem.maker_of],
-        prior.share_maker[problem.maker_of],
+        left.prior.toward_maker,
+        left.prior.maker[left.problem.maker_of],
+        left.prior.share_maker[left.problem.maker_of],
     )
-    shared = prior.shared - np.einsum("kam,kmn,kbn->ab", prior.share_maker, prior.maker, prior.share_maker)
-    shared[-_OFFSETS:, -_OFFSETS:] += wearers.offset_precision
+    shared = left.prior.shared - np.einsum(
+        "kam,kmn,kbn->ab", left.prior.share_maker, left.prior.maker, left.prior.share_maker
+    )
+    shared[-_OFFSETS:, -_OFFSETS:] += left.wearers.offset_precision
     places = np.arange(RUN)
-    own[:, places, places] += _on_runs(visits, precision, count).reshape(count, RUN)
-    for group, fit in zip(visits.groups, fits, strict=True):
-        sites = precision[group.visits]
+    own[:, places, places] += _on_runs(left.visits, left.precision, count).reshape(count, RUN)
+    for group, fit in zip(left.visits.groups, left.fits, strict=True):
+        sites = left.precision[group.visits]
         k = sites.shape[1]
         taken = sites[:, :, :, None] * sites[:, :, None, :] * fit.spread[:, None]
         taken = taken.reshape(len(sites), k, 2, RUN, 2, RUN).sum(axis=(2, 4))
-        lasts = visits.last[group.visits].ravel()
+        lasts = left.visits.last[group.visits].ravel()
         np.subtract.at(own, lasts, taken.reshape(-1, RUN, RUN))
         offsets = fit.gain[:, :, -_OFFSETS:]
         between = sites[:, :, :, None] * offsets[:, None]
@@ -282,10 +289,10 @@ def own_blocks(
         shared[-_OFFSETS:, -_OFFSETS:] -= np.einsum("wia,wib->ab", fit.toward[:, :, -_OFFSETS:], offsets)
     inverse: Array = np.linalg.inv(own).astype(np.float64, copy=False)
     slope: Array = -inverse @ toward
-    left = shared + np.einsum("lia,lib->ab", toward, slope)
+    alone = shared + np.einsum("lia,lib->ab", toward, slope)
     # Dropping what lasts say to each other may leave less than nothing of what they share.
-    value, vector = np.linalg.eigh((left + left.T) / 2)
-    least = 1 / float(np.linalg.eigvalsh(problem.prior.shared.cov)[-1])
+    value, vector = np.linalg.eigh((alone + alone.T) / 2)
+    least = 1 / float(np.linalg.eigvalsh(left.problem.prior.shared.cov)[-1])
     common: Array = (vector / np.maximum(value, least)) @ vector.T
     return OwnBlocks(inverse, slope, common)
 
@@ -298,30 +305,23 @@ def _on_runs(visits: Visits, precision: Array, count: int) -> Array:
     return added
 
 
-def product(
-    problem: Problem,
-    prior: TopPrior,
-    visits: Visits,
-    fits: Sequence[Fits],
-    precision: Array,
-    wearers: Wearers,
-) -> Callable[[Array], Array]:
+def product(left: Eliminated) -> Callable[[Array], Array]:
     """Return what multiplies a vector by the top's precision, without ever forming it."""
-    count, who = len(problem.lasts), problem.maker_of
-    added = np.concatenate([_on_runs(visits, precision, count), np.zeros(SHARED)])
+    count, who = len(left.problem.lasts), left.problem.maker_of
+    added = np.concatenate([_on_runs(left.visits, left.precision, count), np.zeros(SHARED)])
 
     def times(top: Array) -> Array:
         runs, shared = top[:-SHARED].reshape(-1, RUN), top[-SHARED:]
-        to_maker = np.einsum("kam,a->km", prior.share_maker, shared)
-        np.add.at(to_maker, who, np.einsum("lim,li->lm", prior.toward_maker, runs))
-        taken = np.einsum("kmn,kn->km", prior.maker, to_maker)
-        on_runs = np.einsum("lij,lj->li", prior.own, runs) + prior.toward_shared @ shared
-        on_runs -= np.einsum("lim,lm->li", prior.toward_maker, taken[who])
-        on_shared = prior.shared @ shared + np.einsum("lia,li->a", prior.toward_shared, runs)
-        on_shared -= np.einsum("kam,km->a", prior.share_maker, taken)
-        on_shared[-_OFFSETS:] += wearers.offset_precision @ shared[-_OFFSETS:]
+        to_maker = np.einsum("kam,a->km", left.prior.share_maker, shared)
+        np.add.at(to_maker, who, np.einsum("lim,li->lm", left.prior.toward_maker, runs))
+        taken = np.einsum("kmn,kn->km", left.prior.maker, to_maker)
+        on_runs = np.einsum("lij,lj->li", left.prior.own, runs) + left.prior.toward_shared @ shared
+        on_runs -= np.einsum("lim,lm->li", left.prior.toward_maker, taken[who])
+        on_shared = left.prior.shared @ shared + np.einsum("lia,li->a", left.prior.toward_shared, runs)
+        on_shared -= np.einsum("kam,km->a", left.prior.share_maker, taken)
+        on_shared[-_OFFSETS:] += left.wearers.offset_precision @ shared[-_OFFSETS:]
         result = np.concatenate([on_runs.ravel(), on_shared]) + added * top
-        for group, values in each_product(visits, fits, top):
+        for group, values in each_product(left.visits, left.fits, top):
             result -= spread_out(group, values, len(top))
         return result
 
