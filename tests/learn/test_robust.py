@@ -154,6 +154,7 @@ def test_reports_that_contradict_each_other_leave_the_run_where_it_was() -> None
 def test_one_wearer_who_says_both_of_one_pair_teaches_little() -> None:
     (last, *_) = eight_lasts()
     runs = learn([last], {}, [said("W1", last, word) for word in ("little", "much")], habits=Habits.default())
+    assert runs.settled
     assert np.isfinite(runs.lasts[0].run.mean).all()
     (none,) = learn([last], {}, []).lasts
     assert (np.abs(runs.lasts[0].run.mean - none.run.mean) < sds(none)).all()
