@@ -63,9 +63,6 @@ def main() -> None:
     learned = learn(told.lasts, wearers, try_ons)
     seconds = time.perf_counter() - began
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
-    runs = np.array([one.run.mean for one in learned.lasts])
-    sd = np.sqrt([np.diagonal(one.run.cov) for one in learned.lasts])
-    off = (runs - told.runs) / sd
     print(
         f"{asked.try_ons:,} try-ons ({len(words_told):,} words), {asked.lasts:,} lasts,"
         f" {asked.wearers:,} wearers: {seconds:.1f} s, {peak:.2f} GiB at most"
@@ -74,11 +71,7 @@ def main() -> None:
         f"    a ridge regression of words as numbers: {reference:.1f} s;"
         f" {seconds / reference:.1f} times as long"
     )
-    print(
-        f"    at rest: {learned.settled};"
-        f" runs off the truth by {np.sqrt((off**2).mean()):.2f} of their sd (rms);"
-        f" {(np.abs(off) < 1.645).mean():.1%} within 90 %"
-    )
+    print(f"    at rest: {learned.settled}; runs held block by block: {learned.own_blocks}")
     last = told.lasts[0]
     label = last.labels[len(last.labels) // 2]
     habits = Habits.default()

@@ -37,7 +37,7 @@ def believed(last: Last) -> Gaussian:
 
 @pytest.fixture(scope="module")
 def reader() -> Wearer:
-    readings = [gauge(foot, what, "10") for foot in ("left", "right") for what in ("length", "ball")]  # type: ignore[arg-type]
+    readings = [gauge(foot, what, "10") for foot in ("left", "right") for what in ("length", "ball")]
     return Wearer("W1", "men", (*readings, gauge("left", "breadth", "D", line="10")))
 
 

@@ -34,7 +34,7 @@ def said(ball: str, letter: str, what: Last = SMALL, length: str | None = None) 
 @pytest.mark.parametrize(("ball", "letter"), [("9 1/2", "D"), ("10", "C"), ("10", "E")])
 def test_feet_that_read_a_label_take_that_very_label(guide: SizeGuide, ball: str, letter: str) -> None:
     found = cell(guide, ball, letter)
-    assert found.order == Label(sum(Fraction(part) for part in ball.split()), letter)
+    assert found.order == Label(sum((Fraction(part) for part in ball.split()), Fraction(0)), letter)
 
 
 def test_each_cell_is_what_is_chosen_for_such_feet(guide: SizeGuide) -> None:

@@ -78,7 +78,7 @@ def test_a_pair_that_says_nothing_costs_what_choose_says(population: Population)
 
 @pytest.mark.parametrize("toe", ["round", "pointed"])
 def test_a_measured_boot_is_one_more_measured_pair_of_its_last(toe: str) -> None:
-    what = evolve(N7, toe=toe)
+    what = evolve(N7, toe=toe)  # type: ignore[arg-type]
     boot = MeasuredPair(Fraction(10), "D", inside_length=288.0, flex_line=207.0)
     told = decided(boot=boot, what=what)
     expected = own_loss(WHO, evolve(what, measured=(boot,)), TEN_D)
@@ -151,8 +151,8 @@ def _sampled(fit: Fit, state: DayState, draws: int) -> tuple[Array, Array, Array
 @pytest.mark.parametrize(
     ("fit", "state"),
     [
-        (at("ball", "much") | at("toe", "right") | at("breadth", "little"), ordinary_state()),
-        (at("ball", "right") | at("girth", "little"), DayState("", 1.0, 3.0, "hot", 3.0)),
+        ({**at("ball", "much"), **at("toe", "right"), **at("breadth", "little")}, ordinary_state()),
+        ({**at("ball", "right"), **at("girth", "little")}, DayState("", 1.0, 3.0, "hot", 3.0)),
     ],
 )
 def test_words_against_plain_sampling(fit: Fit, state: DayState) -> None:

@@ -33,7 +33,7 @@ def a_pair(size: Fraction = TEN, width: str = "D", last: str = "N7", **words: st
 
 
 def read(*pairs: OwnedPair) -> Wearer:
-    readings = [gauge(foot, what, "10") for foot in ("left", "right") for what in ("length", "ball")]  # type: ignore[arg-type]
+    readings = [gauge(foot, what, "10") for foot in ("left", "right") for what in ("length", "ball")]
     return Wearer("W1", "men", tuple(readings), pairs=pairs)
 
 

@@ -45,8 +45,7 @@ def test_a_pointed_toe_is_less_sure_in_the_toe_alone() -> None:
 
     shared = shared_prior(offset_prior())
     round_, pointed = (
-        last_given(evolve(BARE, toe=toe), half_variances(), shared)
-        for toe in ("round", "pointed")  # type: ignore[arg-type]
+        last_given(evolve(BARE, toe=toe), half_variances(), shared) for toe in ("round", "pointed")
     )
     assert np.diagonal(pointed.cov - round_.cov)[:5] == pytest.approx([0, 9, 0, 0, 0])
 
@@ -61,7 +60,7 @@ def test_factors_and_shared_priors_make_up_the_whole() -> None:
 
 
 def test_feet_given_the_offsets_meet_the_offsets_once() -> None:
-    readings = tuple(gauge(foot, what, "10") for foot in ("left", "right") for what in ("length", "ball"))  # type: ignore[arg-type]
+    readings = tuple(gauge(foot, what, "10") for foot in ("left", "right") for what in ("length", "ball"))
     known = feet_given(Wearer("W", "men", readings))
     state = feet_posterior(readings, (), "men").components[0].state
     c = Gaussian(state.mean[10:13], state.cov[10:13, 10:13])
@@ -74,7 +73,7 @@ def test_feet_given_the_offsets_meet_the_offsets_once() -> None:
 
 
 def test_two_populations_are_one_gaussian_of_their_mean_and_spread() -> None:
-    mixed, men, women = (feet_given(Wearer("W", sex)) for sex in ("unstated", "men", "women"))  # type: ignore[arg-type]
+    mixed, men, women = (feet_given(Wearer("W", sex)) for sex in ("unstated", "men", "women"))
     assert mixed.mean == pytest.approx((men.mean + women.mean) / 2)
     apart = (men.mean - women.mean) / 2
     assert mixed.cov == pytest.approx((men.cov + women.cov) / 2 + np.outer(apart, apart))

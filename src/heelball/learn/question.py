@@ -35,10 +35,10 @@ from heelball.learn.pair_words import OWN, in_state, with_run
 from heelball.package_data import defaults
 from heelball.scales.catalogue import size_scale
 
-Asked = Literal["advice", "flex_line", "inside_length", "ball_girth", "drawing"]
+Askable = Literal["advice", "flex_line", "inside_length", "ball_girth", "drawing"]
 
 #: What can be asked, and what of a boot each answer tells.
-QUESTIONS: Final[dict[Asked, tuple[str, ...]]] = {
+QUESTIONS: Final[dict[Askable, tuple[str, ...]]] = {
     "advice": (),
     "flex_line": ("flex_line",),
     "inside_length": ("inside_length",),
@@ -61,7 +61,7 @@ _TYPICAL: Final = (-1.0, 0.0, 1.0)
 class Question:
     """A question, and the loss its answer is expected to save."""
 
-    asked: Asked
+    asked: Askable
     gain: float
 
 
@@ -121,13 +121,13 @@ def worth_of_all(lasts: Sequence[Last], wearers: Sequence[Wearer] = ()) -> tuple
     )
 
 
-def _by_gain(gains: Mapping[Asked, float]) -> tuple[Question, ...]:
+def _by_gain(gains: Mapping[Askable, float]) -> tuple[Question, ...]:
     return tuple(Question(asked, gains[asked]) for asked in sorted(QUESTIONS, key=lambda one: -gains[one]))
 
 
 def _gains(
     last: Last, feet: FeetPosterior, wearer: Wearer, known: Mapping[str, KnownRun] | None
-) -> dict[Asked, float]:
+) -> dict[Askable, float]:
     heel = any(reading.what == "heel" for reading in wearer.readings)
     judging = Judging(states_of(wearer.day), judged_margins(heel), default_costs())
     shelf = shelve([last], wearer.population, known)

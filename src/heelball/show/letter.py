@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from heelball.last.values import Last
-from heelball.learn.question import IN_ANY_ORDER, Asked, Question
+from heelball.learn.question import IN_ANY_ORDER, Askable, Question
 from heelball.scales.catalogue import size_scale
 from heelball.show.labels import label_text, offer_text
 from heelball.show.page import Line, paragraph
@@ -36,7 +36,7 @@ _WHY: Final = (
     " stay. We ask about:"
 )
 _FOR_EACH: Final = "For each of them:"
-_QUESTIONS: Final[dict[Asked, str]] = {
+_QUESTIONS: Final[dict[Askable, str]] = {
     "advice": (
         "Which foot-gauge reading is each label for: length size, ball size, width letter and its line?"
     ),
@@ -46,7 +46,7 @@ _QUESTIONS: Final[dict[Asked, str]] = {
 }
 _EXCHANGE: Final = "Within how many days can an unworn pair be exchanged?"
 #: What each answer is called where its worth is told.
-_CALLED: Final[dict[Asked, str]] = {
+_CALLED: Final[dict[Askable, str]] = {
     "advice": "which reading each label is for",
     "flex_line": "where it bends",
     "inside_length": "how long it is inside",
