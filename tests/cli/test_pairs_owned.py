@@ -56,7 +56,14 @@ def test_a_foot_is_known_from_a_pair_alone(told: Callable[..., str], lasts: Path
 
 def test_without_lasts_the_pair_is_not_weighed_and_the_note_says_so(told: Callable[..., str]) -> None:
     out = " ".join(told("foot", BARE + owned("13")).split())
-    assert "One pair told of is not weighed: its last or label is not at hand" in out
+    assert "One pair told of is not weighed (N7): its last or label is not at hand" in out
+
+
+def test_a_pair_weighed_alone_says_so_and_another_is_named(told: Callable[..., str], lasts: Path) -> None:
+    pairs = owned("10") + owned("10", last="Z9")
+    out = " ".join(told("foot", BARE + pairs, "--lasts", lasts).split())
+    assert "Nothing was read: the feet are known from how a pair worn fits" in out
+    assert "One pair told of is not weighed (Z9)" in out
 
 
 def test_a_choice_by_a_pair_alone_follows_it(told: Callable[..., str], lasts: Path) -> None:

@@ -7,20 +7,21 @@ from datetime import date as Date
 from heelball.fit.answers import PlaceVerdict, Reason
 from heelball.fit.referral import asks_about_signs, queried
 from heelball.fit.wearer import Wearer
+from heelball.foot.posterior import FeetPosterior
 from heelball.last.run import Contradiction
 from heelball.last.values import Last
 from heelball.package_data import defaults
 
 
-def wearer_cautions(wearer: Wearer, today: Date | None, weighed: int = 0) -> tuple[Reason, ...]:
+def wearer_cautions(wearer: Wearer, today: Date | None, feet: FeetPosterior) -> tuple[Reason, ...]:
     """Return what holds for every boot of this wearer.
 
     Parameters
     ----------
     today
         The day readings are held against for their age; None leaves age out.
-    weighed
-        How many of the wearer's pairs were weighed.
+    feet
+        What is known of the feet, and how many of the wearer's pairs told of them.
     """
     found = list(queried(wearer.readings, wearer.population))
     if asks_about_signs(wearer.signs):
@@ -33,10 +34,13 @@ def wearer_cautions(wearer: Wearer, today: Date | None, weighed: int = 0) -> tup
     dates = [reading.date for reading in wearer.readings if reading.date is not None]
     if today is not None and dates and _months(max(dates), today) > months:
         found.append(Reason("old-readings", {"date": max(dates), "months": months}))
-    if weighed:
-        found.append(Reason("pairs-weighed", {"pairs": weighed}))
-    if len(wearer.pairs) > weighed:
-        found.append(Reason("pairs-not-weighed", {"pairs": len(wearer.pairs) - weighed}))
+    unheard = feet.unheard
+    if feet.pairs:
+        found.append(Reason("pairs-weighed", {"pairs": feet.pairs, "alone": not wearer.readings}))
+    else:
+        unheard = tuple(pair.last for pair in wearer.pairs)
+    if unheard:
+        found.append(Reason("pairs-not-weighed", {"pairs": len(unheard), "lasts": sorted(set(unheard))}))
     return tuple(found)
 
 

@@ -107,7 +107,7 @@ def described(wearer: Wearer, feet: FeetPosterior, today: Date | None) -> Answer
         feet=figures,
         slips=() if feet.child else likely_slips(wearer.readings, wearer.population, wearer.gauge_marks),
         referral=(*referrals(wearer), *child),
-        remarks=wearer_cautions(wearer, today, feet.pairs),
+        remarks=wearer_cautions(wearer, today, feet),
         choices=(),
         child=feet.child,
     )

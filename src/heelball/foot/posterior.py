@@ -52,13 +52,14 @@ class FeetPosterior:
     """What is known of both feet: one Gaussian, or two where the population is unstated.
 
     `pairs` says how many pairs worn were weighed beside the readings; where any was, the state
-    holds the wearer's taste too.
+    holds the wearer's taste too. `unheard` names the last of each pair that could not be.
     """
 
     components: tuple[Component, ...]
     population: Population
     child: bool
     pairs: int = 0
+    unheard: tuple[str, ...] = ()
 
     def moments(self, row: Array) -> tuple[float, float]:
         """Return mean and sd [mm] of ``row @ state[:13]``, mixed over populations."""

@@ -58,12 +58,14 @@ def weigh(
     Returns
     -------
     FeetPosterior
-        Its `pairs` says how many were weighed; the same as the readings' where none can be.
+        Its `pairs` says how many were weighed, its `unheard` which were not; the same as the
+        readings' where none can be.
     """
     feet = feet_of(wearer)
     if feet.child:
         return feet
-    pairs = [one for pair in wearer.pairs if (one := _found(pair, lasts, wearer, known)) is not None]
+    found = [_found(pair, lasts, wearer, known) for pair in wearer.pairs]
+    pairs = [one for one in found if one is not None]
     if not pairs:
         return feet
     heard = [_heard(component.with_shared(TASTE), pairs) for component in feet.components]
@@ -72,7 +74,8 @@ def weigh(
     components = tuple(
         evolve(one, weight=float(weight)) for (one, _), weight in zip(heard, weights, strict=True)
     )
-    return evolve(feet, components=components, pairs=len(pairs))
+    unheard = tuple(pair.last for pair, one in zip(wearer.pairs, found, strict=True) if one is None)
+    return evolve(feet, components=components, pairs=len(pairs), unheard=unheard)
 
 
 def _found(

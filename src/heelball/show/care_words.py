@@ -89,15 +89,19 @@ def _old_readings(facts: Facts) -> str:
 
 def _pairs_weighed(facts: Facts) -> str:
     pairs = facts["pairs"]
+    if facts["alone"]:
+        told, verb = ("a pair", "fits") if pairs == 1 else (f"{pairs} pairs", "fit")
+        return f"Nothing was read: the feet are known from how {told} worn {verb}; a reading would tell more."
     told = "The pair worn is" if pairs == 1 else f"The {pairs} pairs worn are"
     return f"{told} weighed beside the readings: how they fit says something of feet and taste."
 
 
 def _pairs_not_weighed(facts: Facts) -> str:
     pairs = facts["pairs"]
+    lasts = ", ".join(facts["lasts"])
     told = "One pair told of is" if pairs == 1 else f"{pairs} pairs told of are"
     theirs = "its last or label is" if pairs == 1 else "their lasts or labels are"
-    return f"{told} not weighed: {theirs} not at hand, or nothing is told of how it fits."
+    return f"{told} not weighed ({lasts}): {theirs} not at hand, or nothing is told of how it fits."
 
 
 def _high_heel(facts: Facts) -> str:

@@ -98,7 +98,7 @@ def check_pair(
     feet = weigh(others, lasts, known)
     found = arrived(feet, last, label, boot=boot, tried=tried, known=(known or {}).get(last.code))
     told = (
-        *wearer_cautions(others, today, feet.pairs),
+        *wearer_cautions(others, today, feet),
         *last_cautions(last, found.shelf.contradictions[0]),
         Reason("standing"),
     )
