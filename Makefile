@@ -1,6 +1,7 @@
 # Needs git, make and Python 3.11 or newer with venv and pip; never root, never a compiler.
 # Two environments, each from its hashed lock: .venv is what a user has, .venv-test adds the tools; and a
-# small third, for the oldest OpenCV that photographs are read with.
+# small third, for the oldest OpenCV that photographs are read with; and a fourth, for what samples the learning
+# model in `make nuts`.
 
 PYTHON ?= python3
 WORKERS ?= 2
@@ -17,12 +18,13 @@ export PIP_ROOT_USER_ACTION := ignore
 USE := .venv/.installed
 TEST := .venv-test/.installed
 OLDEST := .venv-opencv410/.installed
+SAMPLER := .venv-nuts/.installed
 RUN := .venv/bin/python
 TOOLS := .venv-test/bin
 
 CODE := src tests $(wildcard benchmarks evaluation)
 
-.PHONY: demo test opencv410 slow bench evaluate picture docs lint style contracts types dependencies tracked bare-help \
+.PHONY: demo test opencv410 nuts slow bench evaluate picture docs lint style contracts types dependencies tracked bare-help \
 	lock clean help
 
 ## demo         build .venv and run the main job on the demo bench
@@ -36,6 +38,10 @@ test: $(TEST)
 ## opencv410    the tests of photographs on the oldest OpenCV allowed
 opencv410: $(OLDEST)
 	@.venv-opencv410/bin/python -m pytest -n $(WORKERS) --dist worksteal tests/sheet $(PYTEST)
+
+## nuts         learning beside NUTS: sample three problems anew, keep the figures, print both times
+nuts: $(SAMPLER)
+	@.venv-nuts/bin/python -m tests.oracle_nuts $(NAMES)
 
 ## slow         the long counts that `make test` leaves out
 slow: $(TEST)
@@ -89,10 +95,11 @@ lock:
 	@$(LOCK) -c requirements/runtime.lock requirements/test.in -o requirements/test.lock
 	@sed -n '/^opencv/d; s/ \\$$//; /^[a-z].*==/p' requirements/test.lock \
 		| $(LOCK) -c - requirements/opencv410.in -o requirements/opencv410.lock
+	@$(LOCK) -c requirements/runtime.lock requirements/nuts.in -o requirements/nuts.lock
 
 ## clean        remove the environments and everything built
 clean:
-	@rm -rf .venv .venv-test .venv-opencv410 docs/_build docs/_api .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
+	@rm -rf .venv .venv-test .venv-opencv410 .venv-nuts docs/_build docs/_api .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
 
 ## help         this list
 help:
@@ -103,8 +110,9 @@ help:
 .venv/.locked: requirements/runtime.lock
 .venv-test/.locked: requirements/test.lock
 .venv-opencv410/.locked: requirements/opencv410.lock
+.venv-nuts/.locked: requirements/nuts.lock
 
-.venv/.locked .venv-test/.locked .venv-opencv410/.locked:
+.venv/.locked .venv-test/.locked .venv-opencv410/.locked .venv-nuts/.locked:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
 		|| { echo "Heelball needs Python 3.11 or newer; name one: make PYTHON=python3.12 ..." >&2; exit 1; }
 	@echo "Building $(@D) from $<" >&2
@@ -116,7 +124,8 @@ help:
 .venv/.installed: .venv/.locked pyproject.toml
 .venv-test/.installed: .venv-test/.locked pyproject.toml
 .venv-opencv410/.installed: .venv-opencv410/.locked pyproject.toml
+.venv-nuts/.installed: .venv-nuts/.locked pyproject.toml
 
-.venv/.installed .venv-test/.installed .venv-opencv410/.installed:
+.venv/.installed .venv-test/.installed .venv-opencv410/.installed .venv-nuts/.installed:
 	@$(@D)/bin/python -m pip install -qq --no-deps --no-build-isolation -e .
 	@touch $@

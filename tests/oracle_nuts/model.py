@@ -71,11 +71,11 @@ def arrays(seen: World) -> dict[str, Any]:
         "upper": np.where(word == 0, lo, np.where(word == 1, hi, np.inf)),
         "maker": np.array([makers.index(last.maker) for last in seen.lasts]),
         "framed": np.array([bool(last.advice) for last in seen.lasts]),
-        "advised": np.array([-float(last.advice[0].order or 0) if last.advice else 0.0 for last in seen.lasts]),
-        "flexes": np.array([i for i, last in enumerate(seen.lasts) if last.measured]),
-        "flex_off": np.array(
-            [float(pair.flex_line or 0) - built[0] for pair in pairs]
+        "advised": np.array(
+            [-float(last.advice[0].order or 0) if last.advice else 0.0 for last in seen.lasts]
         ),
+        "flexes": np.array([i for i, last in enumerate(seen.lasts) if last.measured]),
+        "flex_off": np.array([float(pair.flex_line or 0) - built[0] for pair in pairs]),
     }
 
 

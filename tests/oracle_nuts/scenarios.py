@@ -1,4 +1,4 @@
-"""The three problems that NUTS and expectation propagation both solve: 20 lasts of 4 makers, scatter 3 mm, lapse 0.02."""
+"""Three problems that NUTS and learning both solve: 20 lasts of 4 makers, scatter 3 mm, lapse 0.02."""
 
 from __future__ import annotations
 
@@ -16,6 +16,9 @@ SCENARIOS: Final[dict[str, tuple[int, dict[str, Any]]]] = {
     "unmeasured": (102, {"wearers": 75, "each": 4, "measured": False}),
     "three": (103, {"wearers": 20, "each": 3}),
 }
+
+#: Warm-up and draws of each of four chains, for more than 2,000 effective draws of every run.
+DRAWS: Final = {"measured": (700, 1500), "unmeasured": (800, 3000), "three": (600, 1200)}
 
 SCATTER: Final = 3.0
 LAPSE: Final = 0.02
