@@ -41,7 +41,8 @@ def told(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Callable[..., st
 
 
 def foot_of(printed: str) -> dict[str, Any]:
-    return json.loads(printed)["left"]
+    left: dict[str, Any] = json.loads(printed)["left"]
+    return left
 
 
 def test_a_foot_is_known_from_a_pair_alone(told: Callable[..., str], lasts: Path) -> None:
