@@ -16,15 +16,19 @@ show "choose demo/wearers/*.toml demo/crew.csv --lasts demo/lasts --detail 1"
 answered=$?
 [ "$answered" -le 1 ] || exit "$answered"
 echo
-show "learn demo/tryons.csv --lasts demo/lasts $(printf -- '--wearers %s ' demo/wearers/*.toml)--wearers demo/crew.csv" || exit
-echo
-show "check demo/wearers/sawyer.toml --last TD2 --size 10 --width D --lasts demo/lasts --left ball=right,toe=right,breadth=little --right ball=much,toe=right --flex-line 207 --days-left 12" || exit
-
-# Records in a folder of their own, removed again however this ends.
+# What is learned, and records, in a folder of their own, removed again however this ends.
 trap 'exit 130' HUP INT TERM
 HEELBALL_DATA="$(mktemp -d)" || exit 70
 trap 'rm -rf "$HEELBALL_DATA"' EXIT
 export HEELBALL_DATA
+show "learn demo/tryons.csv --lasts demo/lasts $(printf -- '--wearers %s ' demo/wearers/*.toml)--wearers demo/crew.csv --out \"\$HEELBALL_DATA\"/runs.json" || exit
+echo
+show 'choose demo/wearers/lead.toml --lasts demo/lasts --runs "$HEELBALL_DATA"/runs.json --detail 1'
+by_runs=$?
+[ "$by_runs" -le 1 ] || exit "$by_runs"
+echo
+show "check demo/wearers/sawyer.toml --last TD2 --size 10 --width D --lasts demo/lasts --left ball=right,toe=right,breadth=little --right ball=much,toe=right --flex-line 207 --days-left 12" || exit
+
 echo
 echo "The same crew and lasts kept as records, in a folder that is removed again."
 echo
