@@ -45,13 +45,11 @@ class KeptRuns:
         Raises
         ------
         InputError
-            Where a last's advice, measures or labels changed since its run was learned.
+            Where a last's advice, measured pairs, scales, toe or sole changed since its run was learned.
         """
         found = {last.code: last for last in lasts if last.code in self.known}
         problems = [
-            Problem(
-                f"{self.name}, last {code}", "learned before its last file was changed", "runs learned anew"
-            )
+            Problem(f"{self.name}, last {code}", "learned before the last was changed", "runs learned anew")
             for code, last in found.items()
             if self.marks.get(code) != evidence_mark(last)
         ]
