@@ -17,6 +17,7 @@ import numpy as np
 from scipy.sparse import coo_array, eye_array, hstack
 from scipy.sparse.linalg import cg
 
+from benchmarks.stopwatch import report
 from benchmarks.told_words import told_problem
 from heelball.fit.wearer import Wearer
 from heelball.learn.habits import Habits
@@ -63,15 +64,20 @@ def main() -> None:
     learned = learn(told.lasts, wearers, try_ons)
     seconds = time.perf_counter() - began
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
-    print(
-        f"{asked.try_ons:,} try-ons ({len(words_told):,} words), {asked.lasts:,} lasts,"
-        f" {asked.wearers:,} wearers: {seconds:.1f} s, {peak:.2f} GiB at most"
+    report(
+        "learn",
+        "values to values: feet, runs, habits",
+        try_ons=asked.try_ons,
+        words=len(words_told),
+        lasts=asked.lasts,
+        wearers=asked.wearers,
+        seconds=round(seconds, 1),
+        gib=round(peak, 2),
+        plain_seconds=round(reference, 2),
+        ratio=round(seconds / reference, 1),
+        settled=learned.settled,
+        own_blocks=learned.own_blocks,
     )
-    print(
-        f"    a ridge regression of words as numbers: {reference:.1f} s;"
-        f" {seconds / reference:.1f} times as long"
-    )
-    print(f"    at rest: {learned.settled}; runs held block by block: {learned.own_blocks}")
     last = told.lasts[0]
     label = last.labels[len(last.labels) // 2]
     habits = Habits.default()
@@ -81,13 +87,13 @@ def main() -> None:
         for foot in ("left", "right")
         for place in ("ball", "toe", "breadth", "girth", "heel")
     }
-    report = TryOn("W", last.code, label, everywhere, 2.0)  # type: ignore[arg-type]
+    told_of_one = TryOn("W", last.code, label, everywhere, 2.0)  # type: ignore[arg-type]
     times = []
     for _ in range(_SINGLE):
         began = time.perf_counter()
-        one_more(belief, last, fit, report, habits)
+        one_more(belief, last, fit, told_of_one, habits)
         times.append(time.perf_counter() - began)
-    print(f"one more try-on of ten words: {1000 * np.median(times):.1f} ms")
+    report("learn", "one more try-on of ten words", milliseconds=round(1000 * float(np.median(times)), 1))
 
 
 if __name__ == "__main__":
