@@ -27,6 +27,8 @@ show 'choose demo/wearers/lead.toml --lasts demo/lasts --runs "$HEELBALL_DATA"/r
 by_runs=$?
 [ "$by_runs" -le 1 ] || exit "$by_runs"
 echo
+show 'guide SF30 --lasts demo/lasts --runs "$HEELBALL_DATA"/runs.json' || exit
+echo
 show "check demo/wearers/sawyer.toml --last TD2 --size 10 --width D --lasts demo/lasts --left ball=right,toe=right,breadth=little --right ball=much,toe=right --flex-line 207 --days-left 12" || exit
 
 echo

@@ -8,7 +8,9 @@ from typing import Final, Literal
 
 from attrs import frozen
 
-from heelball.fit.choice import answer
+from heelball.fit.answers import Choice
+from heelball.fit.choice import feet_of
+from heelball.fit.composing import Composing
 from heelball.fit.known_run import KnownRun
 from heelball.fit.shelf import Shelves
 from heelball.fit.wearer import Wearer
@@ -28,7 +30,6 @@ _LETTERS: Final = range(-4, 6)
 
 #: Readings beyond the offer that are tried, and how far a length may lie from its ball size [sizes].
 _BEYOND: Final = Fraction(3, 2)
-_LENGTHS: Final = tuple(Fraction(half, 2) for half in range(-3, 4))
 
 _HALF: Final = Fraction(1, 2)
 
@@ -40,7 +41,7 @@ class Cell:
     Parameters
     ----------
     order
-        The label; None where none serves.
+        The label; None where none serves, or hardly.
     chance
         That all is right all over with the label of least loss.
     in_doubt
@@ -63,7 +64,7 @@ class Row:
     cells
         In the order of the guide's letters.
     shortest, longest
-        Length readings from and to which the middle cell's order stays the same.
+        Length readings from and to which each cell's order stays the best, or hardly worse than it.
     """
 
     ball: Fraction
@@ -129,18 +130,13 @@ def size_guide(last: Last, sex: Sex, known: Mapping[str, KnownRun] | None = None
     rows = []
     for size, cells in zip(sizes, table, strict=True):
         kept = tuple(cells[j] for j in some)
-        serving = [i for i, cell in enumerate(kept) if cell.order]
-        if not serving:
-            continue
-        middle = serving[len(serving) // 2]
-        order = kept[middle].order
-        same = [
-            size + off
-            for off in _LENGTHS
-            if size + off > 0
-            and _cell(shelves, _wearer(sex, size, size + off, letters[some[middle]])).order == order
-        ]
-        rows.append(Row(size, kept, *_around(size, same)))
+        orders = {
+            letter: cell.order
+            for letter, cell in zip(letters[some.start : some.stop], kept, strict=True)
+            if cell.order
+        }
+        if orders:
+            rows.append(Row(size, kept, *_lengths(shelves, sex, size, orders)))
     return SizeGuide(last, sex, GAUGE_OF[sex], tuple(letters[j] for j in some), tuple(rows))
 
 
@@ -148,14 +144,29 @@ def _half(sizes: float) -> Fraction:
     return Fraction(round(2 * sizes), 2)
 
 
-def _around(size: Fraction, same: list[Fraction]) -> tuple[Fraction, Fraction]:
-    """Return the ends of the unbroken stretch of lengths about the ball size."""
-    low = high = size
-    while low - _HALF in same:
-        low -= _HALF
-    while high + _HALF in same:
-        high += _HALF
-    return low, high
+def _lengths(
+    shelves: Shelves, sex: Sex, ball: Fraction, orders: Mapping[str, Label]
+) -> tuple[Fraction, Fraction]:
+    """Return the ends of the unbroken stretch of lengths, about the ball size, that keeps all orders."""
+
+    def end(step: Fraction) -> Fraction:
+        length = ball
+        while abs(length + step - ball) <= _BEYOND and length + step > 0:
+            if not all(
+                _keeps(_choice(shelves, _wearer(sex, ball, length + step, letter)), order)
+                for letter, order in orders.items()
+            ):
+                break
+            length += step
+        return length
+
+    return end(-_HALF), end(_HALF)
+
+
+def _keeps(choice: Choice, order: Label) -> bool:
+    """Return whether an order is still the best, or hardly worse than it."""
+    loss = next(one.loss for one in choice.labels if one.label == order)
+    return choice.order is not None and loss - choice.loss <= _named("in_doubt")
 
 
 def _wearer(sex: Sex, ball: Fraction, length: Fraction, letter: str) -> Wearer:
@@ -172,8 +183,24 @@ def _wearer(sex: Sex, ball: Fraction, length: Fraction, letter: str) -> Wearer:
 
 
 def _cell(shelves: Shelves, wearer: Wearer) -> Cell:
-    choice = answer(wearer, shelves, detailed=0).choices[0]
+    choice = _choice(shelves, wearer)
+    order = choice.order if choice.chance >= _named("least") else None
     other = choice.runner_up
-    near = float(defaults()["guide"]["in_doubt"])
-    doubt = other.label if other is not None and other.loss - choice.loss <= near else None
-    return Cell(choice.order, choice.chance, doubt if choice.order else None)
+    near = order is not None and other is not None and other.loss - choice.loss <= _named("in_doubt")
+    return Cell(order, choice.chance, other.label if near and other is not None else None)
+
+
+def _choice(shelves: Shelves, wearer: Wearer) -> Choice:
+    """Return what `answer` chooses from the one last, without the search for slips of the gauge."""
+    composing = Composing.of(wearer, feet_of(wearer), ())
+    chunks = shelves.chunks(wearer.population)
+    (found,) = (
+        choice
+        for shelf, ranking in composing.ranked(chunks, detailed=False)
+        for choice in composing.choices(shelf, ranking, detailed=False)
+    )
+    return found
+
+
+def _named(name: str) -> float:
+    return float(defaults()["guide"][name])

@@ -72,11 +72,12 @@ def guide_page(words: GuideWords, drawing: str) -> str:
 </tbody>
 </table>
 </div>
-<p class="doubt">{escape(words.doubt)} A dash: measure in person.</p>
+<p class="doubt">{escape(words.doubt)}</p>
 <h2>Be measured in person</h2>
 <ul>{_items(words.who)}</ul>
 <h2>How this last runs</h2>
 {drawing}
+<ul>{_items(words.runs)}</ul>
 <p class="known">{escape(words.known)}</p>
 <h2>What this guide cannot know</h2>
 <ul>{_items(words.cannot)}</ul>

@@ -10,13 +10,11 @@ from attrs import frozen
 
 from heelball.fit.size_guide import Cell, Row, SizeGuide
 from heelball.fit.wearer import PLACES
+from heelball.package_data import defaults
 from heelball.scales.catalogue import size_scale
 from heelball.show.labels import label_text, percent
 from heelball.show.runs_note import pairs_text, run_text
 from heelball.units import format_fraction
-
-#: Said in a cell for which no label serves.
-NONE: Final = "measure in person"
 
 _INTRO: Final = (
     "A stiff boot bends in one place only. It has to bend where your foot bends: at the ball joint behind the"
@@ -84,7 +82,7 @@ class GuideWords:
     runs
         How the last runs, place by place.
     doubt
-        What a second label in a cell means.
+        What a second label in a cell, a question mark and a dash mean.
     """
 
     title: str
@@ -144,9 +142,11 @@ def guide_words(
         runs=tuple(run_text(place, *one) for place, one in zip(PLACES, runs, strict=True)),
         doubt=(
             "Sizes on the left and at the top are readings of the foot gauge"
-            f" ({size_scale(guide.gauge).title}); those in the table are labels. Two labels in one place are"
-            " as good as each other by what is known: the second if you are between readings. Readings are"
-            " good to about half a size and half a letter (±), so a neighbour of your label may fit as well."
+            f" ({size_scale(guide.gauge).title}); those in the table are labels. Of two labels in one place"
+            " the second is nearly as good by what is known: try it where the first does not suit. A question"
+            " mark: less than an even chance that all is right; order only what you can send back, or be"
+            " measured in person. A dash: be measured in person. Readings are good to about half a size and"
+            " half a letter (±), so a neighbour of your label may fit as well."
         ),
     )
 
@@ -155,6 +155,8 @@ def _cell(guide: SizeGuide, cell: Cell) -> str:
     if cell.order is None:
         return "–"
     said = label_text(cell.order, guide.last)
+    if cell.chance < float(defaults()["guide"]["even"]):
+        said += " ?"
     return said if cell.in_doubt is None else f"{said} or {label_text(cell.in_doubt, guide.last)}"
 
 
