@@ -84,7 +84,7 @@ def drawn(points: list[dict[str, float]]) -> str:
         x, y = spot(point["try_ons"], point["seconds"])
         kind = ' class="own"' if point["lasts"] > MOST_DENSE else ""
         parts.append(f'<circle{kind} cx="{number(x)}" cy="{number(y)}" r="1.6"/>')
-        parts.append(text("mid", (x, y - 3.4), f"{point['seconds']:.3g} s, {point['gib']:.2g} GiB"))
+        parts.append(text("", (x + 2.6, y + 5), f"{point['seconds']:.3g} s, {point['gib']:.2g} GiB"))
     return "\n".join([*parts, "</svg>", ""])
 
 
