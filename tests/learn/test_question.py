@@ -9,11 +9,14 @@ import pytest
 from attrs import evolve
 
 from heelball.fit.choice import answer
+from heelball.fit.known_run import KnownRun
 from heelball.fit.wearer import Wearer
+from heelball.foot.prior import offset_prior
+from heelball.gaussian.normal import Gaussian
 from heelball.last.values import Advice, Last, MeasuredPair
 from heelball.learn.question import typical_wearers, worth_asking
 from tests.fittings import gauge
-from tests.learn.told import LABELS
+from tests.learn.told import LABELS, ONE_SIZE, PLACE_SD, SIZES_SD
 
 LAST = Last("N7", "Northmoor", "us-men", LABELS)
 
@@ -69,6 +72,27 @@ def test_what_is_known_already_is_not_worth_asking() -> None:
     assert gains(evolve(LAST, measured=(measured,)))["flex_line"] < 0.5 * gains(LAST)["flex_line"]
     advised = evolve(LAST, advice=(Advice("ball", order=Fraction(0)),))
     assert gains(advised)["advice"] < 0.25 * gains(LAST)["advice"]
+
+
+def bare_belief(shrunk: float = 1.0) -> KnownRun:
+    """Return what is known of a run before anything, as a learned run; `shrunk`: its sd against that."""
+    run = SIZES_SD**2 * np.outer(ONE_SIZE, ONE_SIZE) + np.diag(PLACE_SD**2)
+    return KnownRun(offset_prior().joined(Gaussian(np.zeros(5), shrunk**2 * run)), 0)
+
+
+def test_a_learned_run_that_holds_nothing_is_asked_about_as_one_never_learned() -> None:
+    learned = {one.asked: one.gain for one in worth_asking(LAST, [reader()], {"N7": bare_belief()})}
+    plain = gains(LAST)
+    for asked in ("flex_line", "inside_length", "ball_girth", "drawing"):
+        assert learned[asked] == pytest.approx(plain[asked], abs=1e-3)
+    # Advice of a run that is apart from the gauge tells of the gauge's offsets too.
+    assert learned["advice"] == pytest.approx(plain["advice"], abs=0.08)
+
+
+def test_what_try_ons_taught_is_not_worth_asking() -> None:
+    learned = worth_asking(LAST, [reader()], {"N7": bare_belief(shrunk=0.3)})
+    plain = gains(LAST)
+    assert all(one.gain < 0.5 * plain[one.asked] for one in learned)
 
 
 def test_typical_wearers_are_of_the_labels_population() -> None:

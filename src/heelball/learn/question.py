@@ -7,7 +7,7 @@ margins, so what it is worth is the least loss now less the least loss expected 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from itertools import product
 from typing import Final, Literal
 
@@ -29,7 +29,17 @@ from heelball.foot.prior import STATE_SIZE, feet_prior
 from heelball.foot.reading import Reading
 from heelball.foot.vector import FEET, MEASURES, Population
 from heelball.gaussian.normal import Array, Gaussian
-from heelball.last.run import MEASURED_AT, RUN_STATE, SIZES, run_design
+from heelball.last.built_for import RUN_PLACES
+from heelball.last.run import (
+    MEASURED_AT,
+    OFFSET_PLACES,
+    PLACE,
+    RUN_STATE,
+    SIZES,
+    one_size,
+    run_design,
+    run_variances,
+)
 from heelball.last.values import Last
 from heelball.learn.pair_words import OWN, in_state, with_run
 from heelball.package_data import defaults
@@ -107,12 +117,21 @@ def worth_asking(
     return _by_gain(mean)
 
 
-def worth_of_all(lasts: Sequence[Last], wearers: Sequence[Wearer] = ()) -> tuple[Question, ...]:
+def worth_of_all(
+    lasts: Sequence[Last], worth: Callable[[Last], Sequence[Question]] = worth_asking
+) -> tuple[Question, ...]:
     """Return the questions about several lasts, what saves most on average first.
 
     Of many lasts the first few speak: how one maker's silent lasts run is alike unknown.
+
+    Parameters
+    ----------
+    lasts
+        At least one.
+    worth
+        What the questions about one last are worth.
     """
-    each = [worth_asking(last, wearers) for last in lasts[:_FEW]]
+    each = [worth(last) for last in lasts[:_FEW]]
     return _by_gain(
         {
             asked: float(np.mean([one.gain for told in each for one in told if one.asked == asked]))
@@ -132,23 +151,28 @@ def _gains(
     judging = Judging(states_of(wearer.day), judged_margins(heel), default_costs())
     shelf = shelve([last], wearer.population, known)
     middle = len(last.labels) // 2
+    toe_sd = float(defaults()["boot"]["toe_deduction_sd"][last.toe])
     gains = dict.fromkeys(QUESTIONS, 0.0)
     for part in feet.components:
         size = len(part.state.mean)
         state = with_run(part.state.image(judged_rows(part, size)), shelf)
+        now = _least(shelf, _read(shelf, state, np.zeros((0, RUN_STATE))), judging)
         for asked, told in QUESTIONS.items():
-            # Who answers in gauge readings puts the last in the gauge's frame.
-            after = shelf if told else evolve(shelf, in_frame=np.ones(1, dtype=bool))
-            rows, noise = _observed(shelf, middle, told)
-            now = float(_least(shelf, _read(shelf, state, rows), judging))
+            # Who answers in gauge readings puts the last in the gauge's frame; a learned run holds c itself.
+            framed = not told and shelf.pairs[0] is None
+            after = evolve(shelf, in_frame=np.ones(1, dtype=bool)) if framed else shelf
+            rows, noise = _observed(shelf, middle, told, toe_sd)
             later = _expected(after, _read(after, state, rows), noise, judging)
             gains[asked] += part.weight * (now - later)
     return {asked: max(gain, 0.0) for asked, gain in gains.items()}
 
 
-def _observed(shelf: Shelf, label: int, told: tuple[str, ...]) -> tuple[Array, Array]:
+def _observed(shelf: Shelf, label: int, told: tuple[str, ...], toe_sd: float) -> tuple[Array, Array]:
     """Return what an answer observes of a run: rows (k, 16), and the answers' variances (k,)."""
     run = defaults()["run"]
+    learned = shelf.pairs[0] is not None
+    if not told and learned:
+        return _sizes_of_learned()
     if not told:
         row = np.zeros((1, RUN_STATE))
         row[0, SIZES] = 1.0
@@ -157,7 +181,28 @@ def _observed(shelf: Shelf, label: int, told: tuple[str, ...]) -> tuple[Array, A
     framed = bool(shelf.in_frame[0])
     places = {str(kind): place for kind, place in MEASURED_AT.items()}
     rows = [run_design(framed, places[kind], off, letters) for kind in told]
-    return np.array(rows), np.array([float(run["measured_sd"][kind]) ** 2 for kind in told])
+    noise = np.array([float(run["measured_sd"][kind]) ** 2 for kind in told])
+    if learned and "inside_length" in told:
+        # A stick does not see what the toe's shape takes, which a learned run holds.
+        noise[told.index("inside_length")] += toe_sd**2
+    return np.array(rows), noise
+
+
+def _sizes_of_learned() -> tuple[Array, Array]:
+    """Return what advice observes of a learned run, whose sizes are not apart from its places.
+
+    Advice tells the sizes s of the run as the gauge reads it, s g + q = r + c: as seen from that
+    run they are its regression, and an error.
+    """
+    own = run_variances(grades=False)
+    sizes, places = own[0], own[PLACE - SIZES : PLACE - SIZES + len(RUN_PLACES)]
+    seen = sizes * np.outer(one_size(), one_size()) + np.diag(places)
+    toward = np.linalg.solve(seen, sizes * one_size())
+    row = np.zeros((1, RUN_STATE))
+    row[0, PLACE : PLACE + len(RUN_PLACES)] = toward
+    row[0, : len(OFFSET_PLACES)] = toward[: len(OFFSET_PLACES)]
+    unseen = sizes - toward @ one_size() * sizes
+    return row, np.array([float(defaults()["run"]["advice_sd"]) ** 2 + unseen])
 
 
 def _read(shelf: Shelf, state: Gaussian, rows: Array) -> Margins:

@@ -9,6 +9,7 @@ from sqlalchemy import Connection, Table, select, update
 
 from heelball.records.found import rows_of
 from heelball.records.rewording import Called, reworded
+from heelball.records.runs_setting import LEARNED
 from heelball.records.schema import (
     advice,
     changes,
@@ -70,6 +71,9 @@ def take_out_mentions(conn: Connection, who: Called) -> tuple[int, list[str]]:
     doubtful: list[str] = []
     for table, names in _FREE:
         for row in rows_of(conn, select(table)):
+            if table is settings and row["name"] in LEARNED:
+                # Nothing there was written by hand: a word in it is a last's or a maker's.
+                continue
             new = reworded({name: row[name] for name in names}, who, _FREE_KEYS)
             differing = {name: new[name] for name in names if new[name] != row[name]}
             if differing:

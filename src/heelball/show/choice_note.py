@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import takewhile
 from typing import Final
 
@@ -10,7 +10,7 @@ from heelball.fit.answers import Answer, Choice, Reason
 from heelball.fit.wearer import PLACES, Wearer
 from heelball.foot.vector import FEET, MEASURES
 from heelball.last.values import Label, Last
-from heelball.learn.question import worth_of_all
+from heelball.learn.question import Question, worth_asking, worth_of_all
 from heelball.show.care_words import STANDING
 from heelball.show.choice_words import deciding_place, tips_when
 from heelball.show.labels import MEASURE_WORDS, label_text, percent
@@ -27,11 +27,21 @@ _LISTED: Final = 40
 _ASKED: Final = 3
 
 
-def choice_note(answer: Answer, wearer: Wearer) -> list[Line]:
+def choice_note(
+    answer: Answer, wearer: Wearer, worth: Callable[[Last], Sequence[Question]] = worth_asking
+) -> list[Line]:
     """Return one wearer's note, at most 80 columns wide.
 
     The lasts that were worked out in full are told in full, the others in a ranked list. An
     urgent sign opens the note: no order stands above it.
+
+    Parameters
+    ----------
+    answer, wearer
+        What is told, and of whom.
+    worth
+        What a maker's answers about one last are worth; whoever tells of many wearers works it
+        out once.
     """
     lines = heading(answer.code)
     urgent = [reason for reason in answer.referral if reason.kind == "urgent"]
@@ -53,9 +63,9 @@ def choice_note(answer: Answer, wearer: Wearer) -> list[Line]:
     for maker, lasts in lasts_to_ask_about([choice.last for choice in told]).items():
         lines.append(Line(""))
         lines += heading(f"A question to {maker}, drafted")
-        worth = worth_of_all(lasts)
-        lines += question_to_maker(maker, lasts, worth)
-        lines += paragraph(worth_text(worth), first="  ")
+        questions = worth_of_all(lasts, worth)
+        lines += question_to_maker(maker, lasts, questions)
+        lines += paragraph(worth_text(questions), first="  ")
     lines.append(Line(""))
     lines += paragraph(STANDING)
     return lines

@@ -18,6 +18,7 @@ from heelball.fit.shelf import Shelves
 from heelball.fit.wearer import Wearer
 from heelball.last.values import Last
 from heelball.learn.owned import weigh
+from heelball.learn.question import Question, worth_asking
 from heelball.show.choice_note import choice_note
 from heelball.show.drawn import drawing_of
 from heelball.show.page import Line
@@ -59,6 +60,7 @@ class Choosing:
     all_labels: bool = False
     known: Mapping[str, KnownRun] | None = None
     shelves: Shelves = field(init=False, eq=False, repr=False)
+    _worked_out: dict[str, tuple[Question, ...]] = field(init=False, eq=False, repr=False, factory=dict)
 
     @shelves.default
     def _shelved(self) -> Shelves:
@@ -77,6 +79,12 @@ class Choosing:
         feet = weigh(wearer, self.by_code, self.known)
         return answer(wearer, self.shelves, today=self.today, detailed=detailed, feet=feet)
 
+    def _worth(self, last: Last) -> tuple[Question, ...]:
+        """Return what a maker's answers about a last are worth: to typical feet, so worked out once."""
+        if last.code not in self._worked_out:
+            self._worked_out[last.code] = worth_asking(last, known=self.known)
+        return self._worked_out[last.code]
+
     def tell(self, wearer: Wearer) -> Told:
         """Return what is printed of one wearer."""
         return self.told(self.answer(wearer), wearer)
@@ -86,7 +94,7 @@ class Choosing:
         if self.as_json:
             lines = [Line(json_line(choice_record(found, wearer, all_labels=self.all_labels)))]
         else:
-            lines = choice_note(found, wearer)
+            lines = choice_note(found, wearer, self._worth)
         return Told(tuple(lines), bool(found.referral) or not found.serves)
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from functools import partial
 from typing import Final
 
 from sqlalchemy import Connection
 
 from heelball.errors import InputError
-from heelball.learn.question import IN_ANY_ORDER, Question, worth_of_all
+from heelball.learn.question import IN_ANY_ORDER, Question, worth_asking, worth_of_all
 from heelball.records import lasts, makers, wearers
 from heelball.records.found import folded
 from heelball.records.values import KeptLast, Letter, Maker
@@ -17,6 +18,7 @@ from heelball.scales.catalogue import size_scale
 from heelball.show.letter import letter_text
 from heelball.units import quoted
 from heelball.work.keeping import core_last
+from heelball.work.runs_kept import known_runs
 
 #: A letter is no book [characters]: some pages, which a question about sixty lasts fills.
 LONGEST_TEXT: Final = 20_000
@@ -32,11 +34,15 @@ def draft_text(maker: Maker, about: Sequence[KeptLast], worth: Sequence[Question
     return f"{maker.name}\n{address}\n\n{text}" if address else text
 
 
-def worth_of(about: Sequence[KeptLast]) -> tuple[Question, ...]:
-    """Return what each answer about some lasts is worth; children's lasts are not judged."""
+def worth_of(conn: Connection, about: Sequence[KeptLast]) -> tuple[Question, ...]:
+    """Return what each answer about some lasts is worth by the runs in force; children's are not judged."""
     told = [core_last(last) for last in about]
     judged = [last for last in told if size_scale(last.label_scale).population != "child"]
-    return worth_of_all(judged) if judged else IN_ANY_ORDER
+    return (
+        worth_of_all(judged, partial(worth_asking, known=known_runs(conn, judged)))
+        if judged
+        else IN_ANY_ORDER
+    )
 
 
 def check_text(conn: Connection, letter: Letter, text: str) -> None:

@@ -125,8 +125,8 @@ def letter_page(records: Records, letter_id: str) -> LetterPage:
         about = [last for code in letter.about if (last := lasts.find_by_code(conn, code)) is not None]
         maker = makers.find_maker(conn, letter.maker_id)
         history = history_of(conn, [("letters", letter_id)])
-    # Only while it can still be asked otherwise.
-    worth = worth_text(worth_of(about)) if letter.state == "draft" and about else ""
+        # Only while it can still be asked otherwise.
+        worth = worth_text(worth_of(conn, about)) if letter.state == "draft" and about else ""
     return LetterPage(letter, maker, tuple(about), history, worth)
 
 
@@ -153,11 +153,12 @@ def draft_question(records: Records, maker_id: str, last_ids: Sequence[str], by:
     with records.reading() as conn:
         maker = makers.find_maker(conn, maker_id)
         about = [lasts.find_last(conn, last_id) for last_id in dict.fromkeys(last_ids)]
+        # Worked out before anything is written, for it takes a moment in which others may write.
+        worth = worth_of(conn, about)
     strange = [last.code for last in about if last.maker_id != maker_id]
     if strange:
         raise InputError.at("last", f"{', '.join(strange)} of another maker", f"lasts by {maker.name}")
-    # Worked out before anything is written, for it takes a moment in which others may write.
-    text = draft_text(maker, about, worth_of(about))
+    text = draft_text(maker, about, worth)
     with records.writing() as conn:
         return letters.add_letter(conn, maker_id, about=[last.code for last in about], text=text, by=by)
 

@@ -10,8 +10,8 @@ from typing import Any
 
 from attrs import frozen
 
-from heelball.errors import InputError
-from heelball.fit.wearer import Place, Verdict, Wearer
+from heelball.errors import InputError, UnreadableText
+from heelball.fit.wearer import Place, Verdict
 from heelball.foot.evidence import is_child
 from heelball.foot.vector import Foot
 from heelball.last.values import Label, Last
@@ -69,15 +69,19 @@ def learn_here(where: str | None, *, now: datetime, out: Path | None = None) -> 
     records = open_records(where, create=False, now=now)
     with records.reading() as conn:
         lasts, wrong = readable(list_lasts(conn))
-        wearers = {one.code: kept_core(conn, one.id) for one in list_wearers(conn)}
-        codes = {one.id: one.code for one in list_wearers(conn)}
+        people = list_wearers(conn)
+        found = {one.code: kept_core(conn, one.id) for one in people}
         kept = list_try_ons(conn)
         names = {one.id: one.code for one in list_lasts(conn)}
     by_code = {last.code: last for last in lasts}
-    told = [one for row in kept if (one := _told(row, by_code, names, codes)) is not None]
+    wearers = {code: one for code, one in found.items() if not is_child(one.readings)}
+    codes = {one.id: one.code for one in people if one.code in wearers}
+    children = {one.id for one in people if one.code not in wearers}
+    adults = [row for row in kept if row.wearer_id not in children]
+    told = [one for row in adults if (one := _told(row, by_code, names, codes)) is not None]
     if not told:
         raise InputError.at("the records", "no try-on that tells of a place", "at least one to learn from")
-    runs = learn(lasts, _adults(wearers), told)
+    runs = learn(lasts, wearers, told)
     record = runs_record(runs, by_code)
     if out is not None:
         write_new(out, json_line(record) + "\n", "--out")
@@ -85,14 +89,12 @@ def learn_here(where: str | None, *, now: datetime, out: Path | None = None) -> 
     left = len(kept) - len(told)
     remarks = list(wrong)
     if left:
-        remarks.append(f"{left} of {len(kept)} try-ons tell of no place, or of a last that cannot be judged.")
+        remarks.append(
+            f"{left} of {len(kept)} try-ons left out: a child's, of no place, or of a label not there now."
+        )
     limit = float(defaults()["run"]["contradiction_sd"])
     lines: list[Line] = runs_note(runs, by_code, disagreements(runs, limit), len(told))
     return LearnedHere(Told(tuple(lines), needs_care=False), tuple(remarks))
-
-
-def _adults(wearers: Mapping[str, Wearer]) -> dict[str, Wearer]:
-    return {code: one for code, one in wearers.items() if not is_child(one.readings)}
 
 
 def _told(
@@ -105,7 +107,11 @@ def _told(
     }
     if last is None or not verdicts:
         return None
-    label = Label(size_scale(last.label_scale).parse(kept.size), kept.width)
+    try:
+        label = Label(size_scale(last.label_scale).parse(kept.size), kept.width)
+    except UnreadableText:
+        # The last was numbered on another scale then.
+        return None
     if label not in last.labels:
         return None
     # Of someone erased nothing leads anywhere: each such report is somebody never measured.

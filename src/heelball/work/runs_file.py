@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -77,7 +77,7 @@ def read_runs(path: Path) -> KeptRuns:
     return kept_runs(record, path.name)
 
 
-def kept_runs(record: Any, name: str) -> KeptRuns:
+def kept_runs(record: Any, name: str, only: Container[str] | None = None) -> KeptRuns:
     """Return the runs of a record.
 
     Parameters
@@ -86,6 +86,8 @@ def kept_runs(record: Any, name: str) -> KeptRuns:
         As `runs_json.runs_record` makes it.
     name
         What it is called in sentences.
+    only
+        Codes of the lasts wanted; None: all of them.
 
     Raises
     ------
@@ -109,6 +111,8 @@ def kept_runs(record: Any, name: str) -> KeptRuns:
         code = one.get("last") if isinstance(one, dict) else None
         if not isinstance(code, str) or not code:
             problems.append(Problem(place, "no code", "the code of a last"))
+            continue
+        if only is not None and code not in only:
             continue
         if code in known:
             problems.append(Problem(place, f"{shown(code)} again", "each last once"))

@@ -16,14 +16,11 @@ from sqlalchemy import Connection
 
 from heelball.fit.known_run import KnownRun
 from heelball.last.values import Last
+from heelball.records.runs_setting import RUNS, RUNS_AT
 from heelball.records.settings import get_setting, set_setting
 from heelball.records.store import Records
 from heelball.work.runs_file import kept_runs
 from heelball.work.runs_json import evidence_mark
-
-#: Where the runs in force stand among the settings, and when they were learned, which is looked at often.
-_RUNS: Final = "learned_runs"
-_WHEN: Final = "learned_runs_at"
 
 #: What is not kept: it is about persons.
 _ABOUT_PERSONS: Final = ("wearers", "doubtful")
@@ -53,7 +50,7 @@ class RunsInForce:
 
 def runs_stamp(conn: Connection) -> str:
     """Return a text that is another one once runs were learned anew."""
-    return str(get_setting(conn, _WHEN, ""))
+    return str(get_setting(conn, RUNS_AT, ""))
 
 
 def runs_in_force(conn: Connection, lasts: Iterable[Last]) -> RunsInForce | None:
@@ -64,19 +61,21 @@ def runs_in_force(conn: Connection, lasts: Iterable[Last]) -> RunsInForce | None
     InputError
         Where what is kept is not what was written.
     """
-    kept = get_setting(conn, _RUNS)
+    kept = get_setting(conn, RUNS)
     if kept is None:
         return None
-    runs = kept_runs(kept, "the learned runs")
+    asked = {last.code: last for last in lasts}
+    # A thousand beliefs take longer to look through than a page may wait for one of them.
+    runs = kept_runs(kept, "the learned runs", only=asked)
     known, changed = {}, []
-    for last in lasts:
+    for last in asked.values():
         if last.code not in runs.known:
             continue
         if runs.marks.get(last.code) == evidence_mark(last):
             known[last.code] = runs.known[last.code]
         else:
             changed.append(last.code)
-    learned_on = datetime.fromisoformat(str(get_setting(conn, _WHEN))).date()
+    learned_on = datetime.fromisoformat(str(get_setting(conn, RUNS_AT))).date()
     return RunsInForce(known, learned_on, int(kept["try_ons"]), tuple(changed))
 
 
@@ -90,5 +89,5 @@ def keep_runs(records: Records, record: Mapping[str, Any], try_ons: int, *, now:
     """Put learned runs in force, without anything about persons."""
     kept = {key: value for key, value in record.items() if key not in _ABOUT_PERSONS}
     with records.writing() as conn:
-        set_setting(conn, _RUNS, {**kept, "try_ons": try_ons})
-        set_setting(conn, _WHEN, now.isoformat())
+        set_setting(conn, RUNS, {**kept, "try_ons": try_ons})
+        set_setting(conn, RUNS_AT, now.isoformat())

@@ -13,7 +13,17 @@ from heelball.errors import InputError, Problem, UnreadableText
 from heelball.records.exchange.cells import Bundle, from_cell
 from heelball.records.exchange.export import FITTERS_OWN
 from heelball.records.found import rows_of
-from heelball.records.schema import EXPORTED, changes, health_answers, pairs, readings, sheets, wearers
+from heelball.records.runs_setting import LEARNED
+from heelball.records.schema import (
+    EXPORTED,
+    changes,
+    health_answers,
+    pairs,
+    readings,
+    settings,
+    sheets,
+    wearers,
+)
 from heelball.records.soundness import called, flaws_of
 
 Row = dict[str, Any]
@@ -148,6 +158,10 @@ def _new_rows(
         there = kept.get(row[key.name])
         if there is None:
             yield place, row
+            continue
+        if table is settings and row[key.name] in LEARNED:
+            # Worked out from what is here: neither can be wrong, and `records learn` makes it anew.
+            merged.there += 1
             continue
         differing = [name for name in row if row[name] != there[name] and not _is_fitters(table, name, row)]
         if differing:
