@@ -12,7 +12,7 @@ from evaluation.try_ons import evenly_drawn, shop
 from heelball.gaussian.normal import Array
 from heelball.learn.habits import Habits
 from heelball.learn.learning import learn, settle
-from heelball.learn.outcome import belief_of
+from heelball.learn.outcome import learned_belief
 from heelball.package_data import defaults
 from tests.learn.shops import small_problem
 from tests.requirements import shared
@@ -30,7 +30,7 @@ def deviations(draws: int) -> tuple[Array, Array]:
         truth = draw_truth(problem, habits, generator)
         state = settle(with_words(problem, habits, truth, generator), habits)
         assert state.settled
-        beliefs = [belief_of(state, last) for last in range(len(problem.lasts))]
+        beliefs = [learned_belief(state, last) for last in range(len(problem.lasts))]
         sds = [np.sqrt(np.diagonal(one.cov)) for one in beliefs]
         of_runs.append([(truth.runs[i] - one.mean[3:]) / sds[i][3:] for i, one in enumerate(beliefs)])
         of_offsets.append((truth.offsets - beliefs[0].mean[:3]) / sds[0][:3])

@@ -179,6 +179,11 @@ def run_design(in_frame: bool, place: int, sizes_off: float, letters: float) -> 
     return design
 
 
+def run_rows(in_frame: bool) -> Array:
+    """Return the rows that read a last's true run off the state where no grade errs, shape (5, 16)."""
+    return np.array([run_design(in_frame, place, 0.0, 0.0) for place in range(len(RUN_PLACES))])
+
+
 def run_posterior(evidence: RunEvidence, offsets: Gaussian) -> tuple[Gaussian, tuple[Contradiction, ...]]:
     """Return a last's run and the gauge's offsets given the evidence, and what contradicts.
 

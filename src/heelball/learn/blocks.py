@@ -7,7 +7,7 @@ the runs are one Gaussian, in which wearers speak to each other through runs and
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 import numpy as np
 from attrs import frozen
@@ -222,14 +222,8 @@ def site_moments(group: Group, fits: Fits, top: Array, covariance: Array) -> tup
     return run - centre[:, None, :], variance - 2 * cross + own[:, None, :]
 
 
-def fit_moments(group: Group, fits: Fits, top: Array, covariance: Array) -> tuple[Array, Array, Array]:
-    """Return mean and covariance of (v, c) of each wearer, and of v with the top's columns.
-
-    Returns
-    -------
-    tuple of Array
-        Shapes (W, 13), (W, 13, 13), (W, 10, 5 k + 3).
-    """
+def fit_moments(group: Group, fits: Fits, top: Array, covariance: Array) -> tuple[Array, Array]:
+    """Return mean and covariance of (v, c) of each wearer, shapes (W, 13), (W, 13, 13)."""
     x = top[group.columns]
     seen = fits.gain @ covariance
     size = SLOTS + _OFFSETS
@@ -241,32 +235,44 @@ def fit_moments(group: Group, fits: Fits, top: Array, covariance: Array) -> tupl
     cov[:, :SLOTS, SLOTS:] = seen[:, :, -_OFFSETS:]
     cov[:, SLOTS:, :SLOTS] = np.swapaxes(seen[:, :, -_OFFSETS:], 1, 2)
     cov[:, SLOTS:, SLOTS:] = covariance[:, -_OFFSETS:, -_OFFSETS:]
-    return mean, cov, seen
+    return mean, cov
+
+
+def on_runs(visits: Visits, by_slot: Array) -> Array:
+    """Return what sites add to each run by itself, in the top, shape (size,).
+
+    Parameters
+    ----------
+    by_slot
+        Precisions or shifts of all sites, shape (V, 10).
+    """
+    both_feet = by_slot.reshape(-1, 2, RUN).sum(axis=1)
+    runs = visits.last[:, None] * RUN + np.arange(RUN)
+    return _added_up(runs, both_feet, visits.size)
 
 
 def summed_over(visits: Visits, groups: Sequence[Fits], shift: Array, wearers: Wearers) -> Array:
     """Return what try-ons pull the top by, all wearers eliminated, shape (size,)."""
-    sites = shift.reshape(-1, 2, RUN).sum(axis=1)
-    runs = (visits.last[:, None] * RUN + np.arange(RUN)).ravel()
-    total: Array = np.bincount(runs, weights=sites.ravel(), minlength=visits.size).astype(
-        np.float64, copy=False
-    )
+    total = on_runs(visits, shift)
     total[-_OFFSETS:] -= wearers.offset_pull
     for group, fits in zip(visits.groups, groups, strict=True):
-        total += spread_out(group, np.einsum("wij,wi->wj", fits.toward, fits.centre), visits.size)
+        pulled = np.einsum("wij,wi->wj", fits.toward, fits.centre)
+        total += _added_up(group.columns, pulled, visits.size)
     return total
 
 
-def spread_out(group: Group, values: Array, size: int) -> Array:
-    """Return values of a group's columns added up in the top, shape (size,)."""
-    total: Array = np.bincount(group.columns.ravel(), weights=values.ravel(), minlength=size).astype(
+def taken_off(visits: Visits, groups: Sequence[Fits], top: Array) -> Array:
+    """Return what eliminating wearers takes off the top's precision, times `top`, shape (size,)."""
+    total = np.zeros(visits.size)
+    for group, fits in zip(visits.groups, groups, strict=True):
+        seen = np.einsum("wij,wj->wi", fits.gain, top[group.columns])
+        total += _added_up(group.columns, np.einsum("wij,wi->wj", fits.toward, seen), visits.size)
+    return total
+
+
+def _added_up(at: Positions, values: Array, size: int) -> Array:
+    """Return values added up where they stand, shape (size,)."""
+    total: Array = np.bincount(at.ravel(), weights=values.ravel(), minlength=size).astype(
         np.float64, copy=False
     )
     return total
-
-
-def each_product(visits: Visits, groups: Sequence[Fits], top: Array) -> Iterator[tuple[Group, Array]]:
-    """Yield, group by group, what elimination takes off the precision times `top`, (W, 5 k + 3)."""
-    for group, fits in zip(visits.groups, groups, strict=True):
-        seen = np.einsum("wij,wj->wi", fits.gain, top[group.columns])
-        yield group, np.einsum("wij,wi->wj", fits.toward, seen)

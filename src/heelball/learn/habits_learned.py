@@ -111,7 +111,7 @@ def _taste(state: State) -> Array:
     place = np.arange(RUN)
     gradient, curvature = np.zeros(RUN), np.zeros((RUN, RUN))
     for group, fit in zip(state.visits.groups, state.fits, strict=True):
-        mean, cov, _ = fit_moments(group, fit, state.top, state.covariance.of(group))
+        mean, cov = fit_moments(group, fit, state.top, state.covariance.of(group))
         by_offsets = state.problem.foot_by_offsets[group.wearers]
         read = np.concatenate(
             [np.broadcast_to(np.eye(SLOTS), (len(mean), SLOTS, SLOTS)), -by_offsets], axis=2

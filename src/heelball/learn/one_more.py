@@ -14,7 +14,7 @@ from heelball.learn.feet import SLOTS, feet_given, offsets_given
 from heelball.learn.habits import Habits
 from heelball.learn.hearing import Words, after_words
 from heelball.learn.problem import boot_at, growth_in
-from heelball.learn.run_prior import RUN, half_variances, last_given, shared_prior
+from heelball.learn.run_prior import RUN, own_belief, shared_prior
 from heelball.learn.try_on import TryOn
 from heelball.learn.words import WORDS, limits
 
@@ -41,9 +41,7 @@ def fit_of(wearer: Wearer, habits: Habits) -> Gaussian:
 
 def belief_of(last: Last) -> Gaussian:
     """Return what a last's own evidence says of it, 8 numbers: the gauge's offsets, then the run."""
-    told = last_given(last, half_variances(), shared_prior(offsets_given(())))
-    order = np.r_[len(told.mean) - _OFFSETS : len(told.mean), 0:RUN]
-    return told.image(np.eye(len(told.mean))[order])
+    return own_belief(last, shared_prior(offsets_given(())))
 
 
 def one_more(belief: Gaussian, last: Last, fit: Gaussian, try_on: TryOn, habits: Habits) -> Added:

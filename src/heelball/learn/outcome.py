@@ -13,11 +13,12 @@ from heelball.last.run import OFFSET_PLACES
 from heelball.last.values import Last
 from heelball.learn.blocks import fit_moments
 from heelball.learn.feet import SLOTS
-from heelball.learn.propagation import State, cavities_of
-from heelball.learn.run_prior import RUN, half_variances, last_given
+from heelball.learn.problem import Positions, Verdicts
+from heelball.learn.propagation import State, cavities_of, fit_of
+from heelball.learn.run_prior import RUN, own_belief
 from heelball.learn.runs import Doubt, LastRun, MakerRun, Runs, WearerFit
 from heelball.learn.sites import Bands, heard_from
-from heelball.learn.top import Dense, maker_numbers
+from heelball.learn.top import Dense, maker_run
 from heelball.learn.try_on import TryOn
 from heelball.package_data import defaults
 
@@ -34,14 +35,9 @@ def outcome(state: State, lasts: Sequence[Last], try_ons: Sequence[TryOn]) -> Ru
     lasts, try_ons
         What its problem was made of.
     """
-    shared = (
-        state.covariance.run(0)[-_OFFSETS:, -_OFFSETS:]
-        if lasts
-        else state.problem.prior.shared.cov[-_OFFSETS:, -_OFFSETS:]
-    )
     doubtful, log_chances = _doubtful(state, try_ons)
     return Runs(
-        offsets=Gaussian(state.top[-_OFFSETS:], shared),
+        offsets=_of_top(state, _offsets_at(state)),
         lasts=_lasts(state, lasts),
         makers=_makers(state),
         wearers=_wearers(state),
@@ -53,36 +49,41 @@ def outcome(state: State, lasts: Sequence[Last], try_ons: Sequence[TryOn]) -> Ru
     )
 
 
-def belief_of(state: State, last: int) -> Gaussian:
-    """Return the belief of one last: the gauge's offsets, then the run, 8 numbers."""
-    at = np.r_[last * RUN : (last + 1) * RUN, len(state.top) - _OFFSETS : len(state.top)]
-    joint = Gaussian(state.top[at], _without_m(state.covariance.run(last)))
-    order = np.r_[RUN : RUN + _OFFSETS, 0:RUN]
-    return joint.image(np.eye(len(order))[order])
+def _offsets_at(state: State) -> Positions:
+    return np.arange(len(state.top) - _OFFSETS, len(state.top))
 
 
-def _without_m(cov: Array) -> Array:
-    at = np.r_[0:RUN, 2 * RUN : 2 * RUN + _OFFSETS]
-    kept: Array = cov[np.ix_(at, at)]
-    return kept
+def _of_top(state: State, at: Positions) -> Gaussian:
+    """Return what is known of some numbers of the top."""
+    return _symmetric(Gaussian(state.top[at], state.covariance.among(at)))
+
+
+def learned_belief(state: State, last: int) -> Gaussian:
+    """Return what was learned of one last: the gauge's offsets, then the run, 8 numbers [mm].
+
+    Parameters
+    ----------
+    last
+        By position.
+    """
+    return _of_top(state, np.concatenate([_offsets_at(state), np.arange(last * RUN, (last + 1) * RUN)]))
 
 
 def _lasts(state: State, lasts: Sequence[Last]) -> tuple[LastRun, ...]:
     by_code = {last.code: last for last in lasts}
-    tried = np.unique(state.problem.verdicts.try_on, return_index=True)[1]
-    pairs = np.bincount(state.problem.verdicts.last[tried], minlength=len(state.problem.lasts))
-    maker, shared = half_variances(), state.problem.prior.shared
-    order = np.r_[-_OFFSETS:0, 0:RUN]
+    pairs = _try_ons_of(state.problem.verdicts, state.problem.verdicts.last, len(state.problem.lasts))
     found = []
     for i, code in enumerate(state.problem.lasts):
-        told = last_given(by_code[code], maker, shared)
-        alone = told.image(np.eye(len(told.mean))[order])
-        found.append(
-            LastRun(
-                code, by_code[code].maker, int(pairs[i]), _symmetric(belief_of(state, i)), _symmetric(alone)
-            )
-        )
+        belief = learned_belief(state, i)
+        alone = _symmetric(own_belief(by_code[code], state.problem.prior.shared))
+        found.append(LastRun(code, by_code[code].maker, int(pairs[i]), belief, alone))
     return tuple(found)
+
+
+def _try_ons_of(verdicts: Verdicts, whose: Positions, count: int) -> Positions:
+    """Return how many try-ons each last or wearer was told of in, shape (count,)."""
+    first = np.unique(verdicts.try_on, return_index=True)[1]
+    return np.bincount(whose[first], minlength=count)
 
 
 def _symmetric(one: Gaussian) -> Gaussian:
@@ -93,18 +94,17 @@ def _makers(state: State) -> tuple[MakerRun, ...]:
     count = np.bincount(state.problem.maker_of, minlength=len(state.problem.makers))
     found = []
     for i, maker in enumerate(state.problem.makers):
-        numbers = maker_numbers(state.problem, state.prior, state.top, state.covariance, i)
-        found.append(MakerRun(maker, int(count[i]), numbers.image(np.eye(RUN, len(numbers.mean)))))
+        run = maker_run(state.problem, state.prior, state.top, state.covariance, i)
+        found.append(MakerRun(maker, int(count[i]), run))
     return tuple(found)
 
 
 def _wearers(state: State) -> tuple[WearerFit, ...]:
     problem = state.problem
     found: dict[int, WearerFit] = {}
-    tried = np.unique(problem.verdicts.try_on, return_index=True)[1]
-    pairs = np.bincount(problem.verdicts.wearer[tried], minlength=len(problem.wearers))
+    pairs = _try_ons_of(problem.verdicts, problem.verdicts.wearer, len(problem.wearers))
     for group, fit in zip(state.visits.groups, state.fits, strict=True):
-        mean, cov, _ = fit_moments(group, fit, state.top, state.covariance.of(group))
+        mean, cov = fit_moments(group, fit, state.top, state.covariance.of(group))
         for i, wearer in enumerate(group.wearers.tolist()):
             found[wearer] = _wearer(state, wearer, int(pairs[wearer]), Gaussian(mean[i], cov[i]))
     for wearer in range(len(problem.wearers)):
@@ -115,14 +115,11 @@ def _wearers(state: State) -> tuple[WearerFit, ...]:
 
 def _untried(state: State, wearer: int) -> Gaussian:
     """Return fit and offsets, 13 numbers, of a wearer of whom no try-on speaks."""
-    cov = state.covariance.run(0)[-_OFFSETS:, -_OFFSETS:]
-    by = state.problem.foot_by_offsets[wearer]
-    taste = np.tile(np.diag(state.habits.taste_sd**2), (2, 2))
-    mean = np.concatenate(
-        [state.problem.foot_mean[wearer] + by @ state.top[-_OFFSETS:], state.top[-_OFFSETS:]]
-    )
-    whole = state.problem.foot_cov[wearer] + taste + by @ cov @ by.T
-    return Gaussian(mean, np.block([[whole, by @ cov], [cov @ by.T, cov]]))
+    fit = fit_of(state, wearer)
+    joint = _of_top(state, fit.columns).image(np.vstack([fit.gain, np.eye(_OFFSETS)]))
+    joint.mean[:SLOTS] += fit.centre
+    joint.cov[:SLOTS, :SLOTS] += fit.spread
+    return joint
 
 
 def _wearer(state: State, wearer: int, pairs: int, joint: Gaussian) -> WearerFit:

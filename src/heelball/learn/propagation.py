@@ -183,6 +183,35 @@ def moments(state: State) -> tuple[Array, Array]:
     return mean.ravel()[state.at], variance.ravel()[state.at]
 
 
+@frozen(eq=False)
+class Fit:
+    """One wearer's fit v given the top x: ``v = centre + gain @ x[columns]``, and a spread.
+
+    Parameters
+    ----------
+    columns
+        Of the top, shape (d,).
+    gain, centre, spread
+        Shapes (10, d), (10,), (10, 10).
+    """
+
+    columns: Positions
+    gain: Array
+    centre: Array
+    spread: Array
+
+
+def fit_of(state: State, wearer: int) -> Fit:
+    """Return the fit of one wearer, by position: also of one of whom no try-on speaks."""
+    for group, fits in zip(state.visits.groups, state.fits, strict=True):
+        for row in np.flatnonzero(group.wearers == wearer):
+            return Fit(group.columns[row], fits.gain[row], fits.centre[row], fits.spread[row])
+    problem, taste = state.problem, np.tile(np.diag(state.habits.taste_sd**2), (2, 2))
+    gain = problem.foot_by_offsets[wearer]
+    offsets = np.arange(len(state.top) - gain.shape[1], len(state.top))
+    return Fit(offsets, gain, problem.foot_mean[wearer], problem.foot_cov[wearer] + taste)
+
+
 def cavities_of(state: State) -> Cavities:
     """Return each word's cavity as the state stands."""
     return cavities(*moments(state), state.sites)

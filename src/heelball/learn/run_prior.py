@@ -21,8 +21,8 @@ from heelball.last.run import (
     PLACE,
     RUN_STATE,
     SIZES,
-    one_size,
     run_evidence,
+    run_rows,
     run_variances,
 )
 from heelball.last.values import Last
@@ -147,12 +147,19 @@ def last_given(last: Last, maker_variances: Array, shared: Gaussian) -> Gaussian
         design = np.array([one.design for one in evidence.observed]) @ spread
         value = np.array([one.value for one in evidence.observed])
         state = state.condition(design, value, np.array([one.variance for one in evidence.observed]))
-    true = np.zeros((RUN, RUN_STATE))
-    true[:, SIZES] = one_size()
-    true[places, PLACE + places] = 1.0
-    if evidence.in_gauge_frame:
-        framed = np.arange(len(OFFSET_PLACES))
-        true[framed, framed] = -1.0
-    told = state.image(np.vstack([true @ spread, np.eye(own_at, size)]))
+    told = state.image(np.vstack([run_rows(evidence.in_gauge_frame) @ spread, np.eye(own_at, size)]))
     told.cov[_TOE, _TOE] += float(defaults()["boot"]["toe_deduction_sd"][last.toe]) ** 2
     return told
+
+
+def own_belief(last: Last, shared: Gaussian) -> Gaussian:
+    """Return what a last's own evidence says of it: the gauge's offsets, then the run, 8 numbers [mm].
+
+    Parameters
+    ----------
+    shared
+        Prior of m and c, 8 numbers.
+    """
+    told = last_given(last, half_variances(), shared)
+    size = len(told.mean)
+    return told.image(np.eye(size)[np.r_[size - len(OFFSET_PLACES) : size, 0:RUN]])

@@ -14,8 +14,8 @@ from attrs import frozen
 
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.run import one_size
-from heelball.learn.blocks import Fits, Group, Visits, Wearers, each_product, spread_out
-from heelball.learn.problem import Problem
+from heelball.learn.blocks import Fits, Group, Visits, Wearers, on_runs, taken_off
+from heelball.learn.problem import Positions, Problem
 from heelball.learn.run_prior import MAKER, RUN, SHARED
 
 _OFFSETS: Final = 3
@@ -110,12 +110,12 @@ class Eliminated:
 class Covariance(Protocol):
     """What is known of the top's covariance, whole or block by block."""
 
-    def of(self, group: Group) -> Array:
-        """Return the covariance of a group's columns, shape (W, d, d)."""
+    def among(self, at: Positions) -> Array:
+        """Return the covariance of some numbers, shape (n, n)."""
         ...
 
-    def run(self, last: int) -> Array:
-        """Return the covariance of one run and what all share, shape (13, 13)."""
+    def of(self, group: Group) -> Array:
+        """Return the covariance of a group's columns, shape (W, d, d)."""
         ...
 
     def variances(self) -> Array:
@@ -133,16 +133,15 @@ class Dense:
 
     matrix: Array
 
+    def among(self, at: Positions) -> Array:
+        """Return the covariance of some numbers, shape (n, n)."""
+        block: Array = self.matrix[np.ix_(at, at)]
+        return block
+
     def of(self, group: Group) -> Array:
         """Return the covariance of a group's columns, shape (W, d, d)."""
         found: Array = self.matrix[group.columns[:, :, None], group.columns[:, None, :]]
         return found
-
-    def run(self, last: int) -> Array:
-        """Return the covariance of one run and what all share, shape (13, 13)."""
-        at = _with_shared(last, len(self.matrix))
-        block: Array = self.matrix[np.ix_(at, at)]
-        return block
 
     def variances(self) -> Array:
         """Return the variance of every number, shape (size,)."""
@@ -172,24 +171,24 @@ class OwnBlocks:
     slope: Array
     shared: Array
 
+    def among(self, at: Positions) -> Array:
+        """Return the covariance of some numbers, shape (n, n)."""
+        block: Array = self._at(at[None])[0]
+        return block
+
     def of(self, group: Group) -> Array:
         """Return the covariance of a group's columns, shape (W, d, d)."""
-        lasts = group.columns[:, :-_OFFSETS:RUN] // RUN
-        wide, k = group.columns.shape[1], lasts.shape[1]
-        slope = np.zeros((len(lasts), wide, SHARED))
-        slope[:, :-_OFFSETS] = self.slope[lasts].reshape(len(lasts), -1, SHARED)
-        slope[:, -_OFFSETS:] = np.eye(SHARED)[-_OFFSETS:]
-        cov: Array = slope @ self.shared @ np.swapaxes(slope, 1, 2)
-        for j in range(k):
-            part = slice(j * RUN, (j + 1) * RUN)
-            cov[:, part, part] += self.own[lasts[:, j]]
-        return cov
+        return self._at(group.columns)
 
-    def run(self, last: int) -> Array:
-        """Return the covariance of one run and what all share, shape (13, 13)."""
-        slope = np.vstack([self.slope[last], np.eye(SHARED)])
-        cov: Array = slope @ self.shared @ slope.T
-        cov[:RUN, :RUN] += self.own[last]
+    def _at(self, at: Positions) -> Array:
+        """Return the covariances of several sets of numbers, each of shape (n,): (W, n, n)."""
+        slope = np.concatenate([self.slope.reshape(-1, SHARED), np.eye(SHARED)])[at]
+        cov: Array = slope @ self.shared @ np.swapaxes(slope, 1, 2)
+        # What all share has no last: it stands behind the lasts' last.
+        last, place = np.divmod(at, RUN)
+        own = np.concatenate([self.own, np.zeros((-(-SHARED // RUN), RUN, RUN))])
+        same = (last[:, :, None] == last[:, None, :]) & (last[:, :, None] < len(self.own))
+        cov += np.where(same, own[last[:, :, None], place[:, :, None], place[:, None, :]], 0.0)
         return cov
 
     def variances(self) -> Array:
@@ -206,8 +205,10 @@ class OwnBlocks:
         return np.concatenate([own.ravel(), common])
 
 
-def _with_shared(last: int, size: int) -> Array:
-    return np.concatenate([np.arange(last * RUN, (last + 1) * RUN), np.arange(size - SHARED, size)])
+def runs_and_shared(lasts: Positions, size: int) -> Positions:
+    """Return where the runs of some lasts, then what all share, stand in the top."""
+    runs = (lasts[:, None] * RUN + np.arange(RUN)).ravel()
+    return np.concatenate([runs, np.arange(size - SHARED, size)])
 
 
 def dense_covariance(left: Eliminated) -> Dense:
@@ -230,7 +231,7 @@ def dense_covariance(left: Eliminated) -> Dense:
     shared = slice(size - SHARED, size)
     for maker in range(len(left.problem.makers)):
         lasts = np.flatnonzero(left.problem.maker_of == maker)
-        at = np.concatenate([(lasts[:, None] * RUN + np.arange(RUN)).ravel(), np.arange(size - SHARED, size)])
+        at = runs_and_shared(lasts, size)
         toward = np.vstack([left.prior.toward_maker[lasts].reshape(-1, MAKER), left.prior.share_maker[maker]])
         matrix[np.ix_(at, at)] -= toward @ left.prior.maker[maker] @ toward.T
     blocks = matrix[: RUN * count, : RUN * count].reshape(count, RUN, count, RUN)
@@ -240,9 +241,7 @@ def dense_covariance(left: Eliminated) -> Dense:
     matrix[shared, : RUN * count] += left.prior.toward_shared.reshape(-1, SHARED).T
     matrix[shared, shared] += left.prior.shared
     matrix[-_OFFSETS:, -_OFFSETS:] += left.wearers.offset_precision
-    matrix.flat[:: size + 1] += np.concatenate(
-        [_on_runs(left.visits, left.precision, count), np.zeros(SHARED)]
-    )
+    matrix.flat[:: size + 1] += on_runs(left.visits, left.precision)
     factor, info = dpotrf(matrix, lower=1, overwrite_a=1, clean=0)
     if info != 0:
         raise np.linalg.LinAlgError("the sites leave no Gaussian")
@@ -274,7 +273,7 @@ def own_blocks(left: Eliminated) -> OwnBlocks:
     )
     shared[-_OFFSETS:, -_OFFSETS:] += left.wearers.offset_precision
     places = np.arange(RUN)
-    own[:, places, places] += _on_runs(left.visits, left.precision, count).reshape(count, RUN)
+    own[:, places, places] += on_runs(left.visits, left.precision)[:-SHARED].reshape(count, RUN)
     for group, fit in zip(left.visits.groups, left.fits, strict=True):
         sites = left.precision[group.visits]
         k = sites.shape[1]
@@ -297,18 +296,10 @@ def own_blocks(left: Eliminated) -> OwnBlocks:
     return OwnBlocks(inverse, slope, common)
 
 
-def _on_runs(visits: Visits, precision: Array, count: int) -> Array:
-    """Return what sites add to each run by itself, shape (5 L,)."""
-    at = (visits.last[:, None] * RUN + np.arange(RUN)).ravel()
-    both = precision.reshape(-1, 2, RUN).sum(axis=1)
-    added: Array = np.bincount(at, weights=both.ravel(), minlength=RUN * count).astype(np.float64, copy=False)
-    return added
-
-
 def product(left: Eliminated) -> Callable[[Array], Array]:
     """Return what multiplies a vector by the top's precision, without ever forming it."""
-    count, who = len(left.problem.lasts), left.problem.maker_of
-    added = np.concatenate([_on_runs(left.visits, left.precision, count), np.zeros(SHARED)])
+    who = left.problem.maker_of
+    added = on_runs(left.visits, left.precision)
 
     def times(top: Array) -> Array:
         runs, shared = top[:-SHARED].reshape(-1, RUN), top[-SHARED:]
@@ -321,9 +312,7 @@ def product(left: Eliminated) -> Callable[[Array], Array]:
         on_shared -= np.einsum("kam,km->a", left.prior.share_maker, taken)
         on_shared[-_OFFSETS:] += left.wearers.offset_precision @ shared[-_OFFSETS:]
         result = np.concatenate([on_runs.ravel(), on_shared]) + added * top
-        for group, values in each_product(left.visits, left.fits, top):
-            result -= spread_out(group, values, len(top))
-        return result
+        return result - taken_off(left.visits, left.fits, top)
 
     return times
 
@@ -365,34 +354,14 @@ def solve(times: Callable[[Array], Array], pull: Array, start: Array, near: Cova
     return mean
 
 
-def maker_numbers(
-    problem: Problem, prior: TopPrior, top: Array, covariance: Dense | OwnBlocks, maker: int
-) -> Gaussian:
-    """Return how a maker's lasts run together and what all share: run (5), m (5), c (3)."""
-    size = len(top)
+def maker_run(problem: Problem, prior: TopPrior, top: Array, covariance: Covariance, maker: int) -> Gaussian:
+    """Return how a maker's lasts run together, what all makers share in it, 5 numbers [mm]."""
     lasts = np.flatnonzero(problem.maker_of == maker)
-    at = np.concatenate([(lasts[:, None] * RUN + np.arange(RUN)).ravel(), np.arange(size - SHARED, size)])
+    at = runs_and_shared(lasts, len(top))
     toward = np.vstack([prior.toward_maker[lasts].reshape(-1, MAKER), prior.share_maker[maker]])
-    slope = -prior.maker[maker] @ toward.T
-    if isinstance(covariance, Dense):
-        seen = covariance.matrix[np.ix_(at, at)]
-    else:
-        of_lasts = covariance.slope[lasts].reshape(-1, SHARED)
-        through = np.vstack([of_lasts, np.eye(SHARED)])
-        seen = through @ covariance.shared @ through.T
-        for i, last in enumerate(lasts):
-            part = slice(i * RUN, (i + 1) * RUN)
-            seen[part, part] += covariance.own[last]
-    mean = prior.maker[maker] @ prior.maker_pull[maker] + slope @ top[at]
-    cov = slope @ seen @ slope.T + prior.maker[maker]
-    with_shared = slope @ seen[:, -SHARED:]
-    joint = Gaussian(
-        np.concatenate([mean, top[-SHARED:]]),
-        np.block([[cov, with_shared], [with_shared.T, seen[-SHARED:, -SHARED:]]]),
-    )
-    read = np.zeros((RUN + SHARED, MAKER + SHARED))
-    read[:RUN, 0] = one_size()
-    read[:RUN, 1:MAKER] = np.eye(RUN)
-    read[:RUN, MAKER : MAKER + RUN] = np.eye(RUN)
-    read[RUN:, MAKER:] = np.eye(SHARED)
-    return joint.image(read)
+    own = np.hstack([one_size()[:, None], np.eye(RUN)])
+    # The maker's numbers given the top, and m, which stands first among what all share.
+    slope = -own @ prior.maker[maker] @ toward.T
+    slope[:, -SHARED : RUN - SHARED] += np.eye(RUN)
+    mean = own @ prior.maker[maker] @ prior.maker_pull[maker] + slope @ top[at]
+    return Gaussian(mean, slope @ covariance.among(at) @ slope.T + own @ prior.maker[maker] @ own.T)
