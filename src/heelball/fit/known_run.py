@@ -34,6 +34,12 @@ class KnownRun:
     belief: Gaussian
     pairs: int
 
+    @property
+    def run(self) -> Gaussian:
+        """The run alone, five numbers [mm]."""
+        first = len(OFFSET_PLACES)
+        return Gaussian(self.belief.mean[first:], self.belief.cov[first:, first:])
+
     def observed(self, offsets: Gaussian) -> tuple[Array, Array]:
         """Return the belief as independent observations of variance 1 of a run's state.
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
@@ -69,6 +71,31 @@ class Gaussian:
         factor = np.linalg.cholesky(self.cov)
         draws: Array = self.mean + generator.standard_normal((size, len(self.mean))) @ factor.T
         return draws
+
+
+def mixed(weights: Array, parts: Sequence[Gaussian]) -> Gaussian:
+    """Return one normal with the mean and covariance of a mixture.
+
+    Parameters
+    ----------
+    weights
+        Shape (p,), summing to 1.
+    parts
+        At least one, all of the same n numbers.
+    """
+    means = np.array([one.mean for one in parts])
+    mean = weights @ means
+    off = means - mean
+    cov = np.einsum("p,pij->ij", weights, np.array([one.cov for one in parts]))
+    return Gaussian(mean, cov + np.einsum("p,pi,pj->ij", weights, off, off))
+
+
+def reweighed(weights: Sequence[float], log_evidence: Sequence[float]) -> Array:
+    """Return weights after each part's evidence, shape (p,); one that was 0 stays there."""
+    with np.errstate(divide="ignore"):
+        logs = np.log(np.asarray(weights)) + np.asarray(log_evidence)
+    after: Array = np.exp(logs - np.logaddexp.reduce(logs))
+    return after
 
 
 def log_density(deviation: Array, cov: Array) -> Array:

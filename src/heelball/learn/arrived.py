@@ -22,16 +22,15 @@ from heelball.fit.wearer import PLACES, DayState, Place, Verdict
 from heelball.foot.posterior import Component, FeetPosterior
 from heelball.foot.prior import STATE_SIZE
 from heelball.foot.vector import Foot
-from heelball.gaussian.normal import Array, Gaussian
+from heelball.gaussian.normal import Array, Gaussian, mixed, reweighed
 from heelball.last.run import (
     MEASURED_AT,
     OFFSET_PLACES,
     PLACE,
     RUN_STATE,
-    SIZES,
     Kind,
-    one_size,
     run_design,
+    run_rows,
 )
 from heelball.last.values import Label, Last, MeasuredPair
 from heelball.learn.hearing import AfterWords, after_words
@@ -124,17 +123,16 @@ def arrived(
         # The boot is one more measured pair of its last.
         after = shelve([evolve(last, measured=(*last.measured, boot))], feet.population)
     parts = [_part(one.with_shared(TASTE), before, after, at, rows, tried) for one in feet.components]
-    log = np.array([np.log(max(one.weight, 1e-300)) + one.heard.log_evidence for one in parts])
-    weights = np.exp(log - np.logaddexp.reduce(log))
     old = np.array([one.weight for one in feet.components])
+    weights = reweighed([one.weight for one in parts], [one.heard.log_evidence for one in parts])
     return Arrived(
         shelf=after,
         weights=weights,
         margins=tuple(_margins(after, one, tasted=True) for one in parts),
         bare=tuple(_margins(after, one, tasted=False) for one in parts),
-        run_before=_mixed(old, [_run(one.before, one.start, before) for one in parts]),
-        run_after=_mixed(weights, [_run(one.heard.state, one.start, after) for one in parts]),
-        measured=_beside(rows, boot, _mixed(old, [_expected(one, rows) for one in parts])),
+        run_before=mixed(old, [_run(one.before, one.start, before) for one in parts]),
+        run_after=mixed(weights, [_run(one.heard.state, one.start, after) for one in parts]),
+        measured=_beside(rows, boot, mixed(old, [_expected(one, rows) for one in parts])),
         settled=all(one.heard.settled for one in parts),
     )
 
@@ -230,14 +228,7 @@ def _beside(rows: _Rows, boot: MeasuredPair | None, expected: Gaussian) -> tuple
 
 def _run(state: Gaussian, start: int, shelf: Shelf) -> Gaussian:
     """Return the true run at the labels that evidence names, what the toe's shape takes in it."""
-    places = np.arange(len(PLACES))
-    true = np.zeros((len(PLACES), RUN_STATE))
-    true[:, SIZES] = one_size()
-    true[places, PLACE + places] = 1.0
-    if shelf.in_frame[0]:
-        framed = np.arange(_OFFSETS)
-        true[framed, framed] = -1.0
-    design = in_state(true, start, len(state.mean))
+    design = in_state(run_rows(bool(shelf.in_frame[0])), start, len(state.mean))
     design[_TOE, start + OWN] = 1.0
     return state.image(design)
 
@@ -254,12 +245,3 @@ def _margins(shelf: Shelf, part: _Part, *, tasted: bool) -> Margins:
     design[STATE_SIZE + PLACE - _OFFSETS + _TOE, start + OWN] = 1.0
     known = state.image(design)
     return read_margins(evolve(shelf, toe_variance=np.zeros(1)), known.mean[None], known.cov[None])
-
-
-def _mixed(weights: Array, parts: Sequence[Gaussian]) -> Gaussian:
-    """Return one Gaussian with the moments of several."""
-    mean = sum((w * one.mean for w, one in zip(weights, parts, strict=True)), np.zeros(len(parts[0].mean)))
-    cov = np.zeros((len(mean), len(mean)))
-    for weight, one in zip(weights, parts, strict=True):
-        cov += weight * (one.cov + np.outer(one.mean - mean, one.mean - mean))
-    return Gaussian(mean, cov)

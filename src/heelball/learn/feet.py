@@ -21,7 +21,7 @@ from heelball.foot.posterior import Component, feet_posterior
 from heelball.foot.prior import FEET_SIZE, STATE_SIZE, feet_prior
 from heelball.foot.reading import GaugeMark
 from heelball.foot.vector import FEET
-from heelball.gaussian.normal import Array, Gaussian
+from heelball.gaussian.normal import Array, Gaussian, mixed
 
 #: Both feet place by place: left foot in the order of `PLACES`, then the right.
 SLOTS: Final = len(FEET) * len(PLACES)
@@ -56,16 +56,11 @@ def feet_given(wearer: Wearer) -> FeetGiven:
     feet = feet_posterior(wearer.readings, wearer.gauge_marks, wearer.population)
     if feet.child:
         raise ValueError(f"{wearer.code} is a child")
-    parts = [(one.weight, _given(one)) for one in feet.components]
-    if len(parts) == 1:
-        return parts[0][1]
-    mean = sum((weight * one.mean for weight, one in parts), np.zeros(SLOTS))
-    by_offsets = sum((weight * one.by_offsets for weight, one in parts), np.zeros((SLOTS, 3)))
-    cov = np.zeros((SLOTS, SLOTS))
-    for weight, one in parts:
-        off = one.mean - mean
-        cov += weight * (one.cov + np.outer(off, off))
-    return FeetGiven(mean, by_offsets, cov)
+    parts = [_given(one) for one in feet.components]
+    weights = np.array([one.weight for one in feet.components])
+    both = mixed(weights, [Gaussian(one.mean, one.cov) for one in parts])
+    by_offsets = np.einsum("p,pij->ij", weights, np.array([one.by_offsets for one in parts]))
+    return FeetGiven(both.mean, by_offsets, both.cov)
 
 
 def _given(component: Component) -> FeetGiven:

@@ -16,6 +16,7 @@ from heelball.fit.known_run import KnownRun
 from heelball.fit.shelf import Shelf, shelve
 from heelball.fit.wearer import OwnedPair, Wearer
 from heelball.foot.posterior import Component, FeetPosterior
+from heelball.gaussian.normal import reweighed
 from heelball.last.values import Label, Last
 from heelball.learn.hearing import after_words
 from heelball.learn.pair_words import TASTE, all_words, with_run, words_of
@@ -69,8 +70,7 @@ def weigh(
     if not pairs:
         return feet
     heard = [_heard(component.with_shared(TASTE), pairs) for component in feet.components]
-    logs = np.array([np.log(max(one.weight, 1e-300)) + evidence for one, evidence in heard])
-    weights = np.exp(logs - np.logaddexp.reduce(logs))
+    weights = reweighed([one.weight for one, _ in heard], [evidence for _, evidence in heard])
     components = tuple(
         evolve(one, weight=float(weight)) for (one, _), weight in zip(heard, weights, strict=True)
     )

@@ -38,7 +38,7 @@ class LastRun:
     @property
     def run(self) -> Gaussian:
         """The run alone: five numbers [mm] in the order of `PLACES`."""
-        return Gaussian(self.belief.mean[3:], self.belief.cov[3:, 3:])
+        return self.known.run
 
     @property
     def known(self) -> KnownRun:

@@ -19,7 +19,7 @@ from heelball.work.check_json import check_record
 from heelball.work.choose import read_both
 from heelball.work.figures_json import json_line
 from heelball.work.pair_checked import Checked, check_pair
-from heelball.work.runs_file import read_runs
+from heelball.work.runs_file import read_known
 from heelball.work.told import Told
 
 
@@ -82,7 +82,7 @@ def check(
     wearers, every = read_both([wearer_file], lasts_folder)
     if len(wearers) != 1:
         raise UsageError(f"check is for one wearer; {wearer_file.name} has {len(wearers)}.", "Name one.")
-    known = None if runs is None else read_runs(runs).of(every)
+    known = read_known(runs, every)
     lasts = {last.code: last for last in every}
     problems: list[Problem] = []
     last = find_last(pair.last, lasts, problems)

@@ -27,7 +27,7 @@ from heelball.work.figures_json import json_line
 from heelball.work.last_file import read_lasts
 from heelball.work.many import in_order
 from heelball.work.new_file import check_folder, write_new
-from heelball.work.runs_file import read_runs
+from heelball.work.runs_file import read_known
 from heelball.work.told import Told
 from heelball.work.wearer_file import read_wearers
 
@@ -132,7 +132,7 @@ def choose(
         Where a drawing is asked for and there is not one wearer to draw.
     """
     wearers, lasts = read_both(wearer_files, lasts_folder)
-    known = None if runs is None else read_runs(runs).of(lasts)
+    known = read_known(runs, lasts)
     choosing = Choosing(lasts, today, detailed, as_json, all_labels, known)
     if drawing is None:
         return in_order(choosing.tell, wearers)

@@ -19,7 +19,7 @@ from heelball.work.choose import read_both
 from heelball.work.figures_json import json_line
 from heelball.work.foot_json import foot_record
 from heelball.work.many import in_order
-from heelball.work.runs_file import read_runs
+from heelball.work.runs_file import read_known
 from heelball.work.told import Told
 from heelball.work.wearer_file import read_wearers
 
@@ -56,7 +56,7 @@ def describe(
     if lasts_folder is None:
         return in_order(partial(_tell, today, as_json, {}, None), read_wearers(wearer_files))
     wearers, lasts = read_both(wearer_files, lasts_folder)
-    known = None if runs is None else read_runs(runs).of(lasts)
+    known = read_known(runs, lasts)
     return in_order(partial(_tell, today, as_json, {last.code: last for last in lasts}, known), wearers)
 
 

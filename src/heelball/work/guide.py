@@ -14,7 +14,6 @@ from heelball.errors import InputError, UsageError
 from heelball.fit.known_run import KnownRun
 from heelball.fit.size_guide import Sex, SizeGuide, size_guide
 from heelball.fit.wearer import PLACES
-from heelball.last.run import OFFSET_PLACES
 from heelball.last.values import Label, Last
 from heelball.learn.one_more import belief_of
 from heelball.scales.catalogue import size_scale
@@ -27,7 +26,7 @@ from heelball.units import format_fraction
 from heelball.work.figures_json import chance, json_line, label_record, mm
 from heelball.work.last_file import read_lasts
 from heelball.work.new_file import check_folder, write_new, write_new_bytes
-from heelball.work.runs_file import read_runs
+from heelball.work.runs_file import read_known
 from heelball.work.told import Told
 
 SCHEMA: Final = "heelball/guide/1"
@@ -132,11 +131,8 @@ def make_guide(last: Last, sex: Sex | None, known: KnownRun | None, *, day: Date
     """
     wearers: Sex = sex or ("women" if size_scale(last.label_scale).population == "women" else "men")
     guide = size_guide(last, wearers, None if known is None else {last.code: known})
-    belief = belief_of(last) if known is None else known.belief
-    first = len(OFFSET_PLACES)
-    runs = tuple(
-        (float(belief.mean[i]), float(belief.cov[i, i]) ** 0.5) for i in range(first, first + len(PLACES))
-    )
+    run = (known or KnownRun(belief_of(last), 0)).run
+    runs = tuple((float(run.mean[i]), float(run.cov[i, i]) ** 0.5) for i in range(len(PLACES)))
     words = guide_words(guide, runs, pairs=None if known is None else known.pairs, day=day)
     return MadeGuide(guide, words, run_plan(last.code, runs), runs, day)
 
@@ -175,7 +171,7 @@ def guide(
     own = size_scale(last.label_scale).population
     if sex is not None and own in ("men", "women") and own != sex:
         raise UsageError(f"The labels of {code} are for {own}.", f"Leave --for out, or say --for {own}.")
-    known = None if runs is None else read_runs(runs).of([last]).get(code)
+    known = (read_known(runs, [last]) or {}).get(code)
     made = make_guide(last, sex, known, day=today)
     paper = made.pdf if pdf is not None else b""
     if html is not None:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date as Date
-from typing import Any, Final, cast
+from typing import Any, Final
 
 from attrs import evolve, frozen
 from sqlalchemy import Connection
 
 from heelball.errors import InputError
-from heelball.fit.day import ordinary_state
 from heelball.fit.known_run import KnownRun
-from heelball.fit.wearer import DayState, Swelling
 from heelball.last.values import Label, Last, MeasuredPair
 from heelball.learn.arrived import TriedOn
 from heelball.records.lasts import find_last
@@ -30,7 +28,7 @@ from heelball.work.keeping import core_last
 from heelball.work.kept_core import kept_core
 from heelball.work.pair_checked import Checked, check_pair
 from heelball.work.runs_kept import runs_in_force
-from heelball.work.wearer_file import parse_sock
+from heelball.work.try_ons import state_told, words_told
 from heelball.work.worn import lasts_worn
 
 #: Pairs that are here; those kept or owned do not go back any more.
@@ -86,7 +84,7 @@ def kept_check(records: Records, pair_id: str, today: Date) -> Checked | None:
         label,
         today=today,
         boot=MeasuredPair(label.size, label.width, **measured) if measured else None,
-        tried=_told(tried),
+        tried=tuple(TriedOn(words_told(one), state_told(one)) for one in tried),
         days_left=_days_left(pair, today),
         known=known,
     )
@@ -128,29 +126,11 @@ def _known(
     Where the pair itself was learned from already, its last stands by its own evidence: what was
     told of this pair would count twice.
     """
-    runs = runs_in_force(conn, {**worn, last.code: last}.values())
+    runs = runs_in_force(conn, [*worn.values(), last])
     if runs is None:
         return None
     heard = any(Date.fromisoformat(one.on) <= runs.learned_on for one in tried)
     return {code: run for code, run in runs.known.items() if not (heard and code == last.code)}
-
-
-def _told(try_ons: Sequence[TryOn]) -> tuple[TriedOn, ...]:
-    """Return try-ons as the core reads them, the earliest first."""
-    usual = ordinary_state()
-    return tuple(
-        TriedOn(
-            {(foot, place): word for foot, places in one.verdicts.items() for place, word in places.items()},
-            DayState(
-                one.on,
-                1.0,
-                usual.sock if one.sock is None else parse_sock(one.sock),
-                cast("Swelling", one.swelling) if one.swelling else usual.swelling,
-                usual.insole,
-            ),
-        )
-        for one in try_ons
-    )
 
 
 def _days_left(pair: KeptPair, today: Date) -> int | None:

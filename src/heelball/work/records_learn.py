@@ -6,14 +6,11 @@ from collections.abc import Mapping
 from datetime import date as Date
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from attrs import frozen
 
 from heelball.errors import InputError, UnreadableText
-from heelball.fit.wearer import Place, Verdict
 from heelball.foot.evidence import is_child
-from heelball.foot.vector import Foot
 from heelball.last.values import Label, Last
 from heelball.learn.against_advice import disagreements
 from heelball.learn.learning import learn
@@ -34,7 +31,7 @@ from heelball.work.new_file import check_folder, write_new
 from heelball.work.runs_json import runs_record
 from heelball.work.runs_kept import keep_runs
 from heelball.work.told import Told
-from heelball.work.wearer_file import parse_sock
+from heelball.work.try_ons import state_told, words_told
 
 
 @frozen(eq=False)
@@ -102,9 +99,7 @@ def _told(
 ) -> TryOn | None:
     """Return a try-on as learning sees one; None where it tells of nothing that can be judged."""
     last = lasts.get(names.get(kept.last_id, ""))
-    verdicts: dict[tuple[Foot, Place], Verdict] = {
-        (foot, place): word for foot, places in kept.verdicts.items() for place, word in places.items()
-    }
+    verdicts = words_told(kept)
     if last is None or not verdicts:
         return None
     try:
@@ -116,9 +111,9 @@ def _told(
         return None
     # Of someone erased nothing leads anywhere: each such report is somebody never measured.
     wearer = codes.get(kept.wearer_id or "", f"erased {kept.id}")
-    worn = defaults()["day"]["sock"]["medium"] if kept.sock is None else parse_sock(kept.sock)
-    swelling: Any = kept.swelling or "ordinary"
+    state = state_told(kept)
     day = Date.fromisoformat(kept.on)
     return TryOn(
-        wearer, last.code, label, verdicts, float(worn), swelling, 0.0, kept.hours, day, f"try-on {kept.on}"
-    )
+        wearer, last.code, label, verdicts, state.sock, state.swelling, state.insole, kept.hours, day,
+        f"try-on {kept.on}",
+    )  # fmt: skip

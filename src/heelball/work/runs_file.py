@@ -77,6 +77,17 @@ def read_runs(path: Path) -> KeptRuns:
     return kept_runs(record, path.name)
 
 
+def read_known(path: Path | None, lasts: Iterable[Last]) -> dict[str, KnownRun] | None:
+    """Return the runs of some lasts from a file, by their codes; None where no file is named.
+
+    Raises
+    ------
+    InputError
+        As `read_runs` and `KeptRuns.of`.
+    """
+    return None if path is None else read_runs(path).of(lasts)
+
+
 def kept_runs(record: Any, name: str, only: Container[str] | None = None) -> KeptRuns:
     """Return the runs of a record.
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Any, Final, cast
 
 from attrs import asdict
 from sqlalchemy import Connection
 
 from heelball.errors import InputError
-from heelball.fit.wearer import PLACES, OwnedPair
-from heelball.foot.vector import FEET
+from heelball.fit.day import ordinary_state
+from heelball.fit.wearer import PLACES, DayState, OwnedPair, Place, Swelling, Verdict
+from heelball.foot.vector import FEET, Foot
 from heelball.records.lasts import find_last
 from heelball.records.pairs import find_pair, list_pairs
 from heelball.records.refused import NotFound
@@ -19,6 +20,7 @@ from heelball.records.try_ons import add_try_on, change_try_on, find_try_on, lis
 from heelball.records.values import Author, TryOn
 from heelball.scales.catalogue import size_scale
 from heelball.work.told_fit import ToldFit, read_told
+from heelball.work.wearer_file import parse_sock
 
 _HAS: Final = ("kept", "owned")
 
@@ -139,14 +141,29 @@ def owned_pairs(conn: Connection, wearer_id: str) -> tuple[OwnedPair, ...]:
             continue
         last = find_last(conn, pair.last_id)
         told = latest.get(pair.id)
-        verdicts = {
-            (foot, place): verdict
-            for foot, places in (told.verdicts if told else {}).items()
-            for place, verdict in places.items()
-        }
+        verdicts = {} if told is None else words_told(told)
         size = size_scale(last.label_scale).parse(pair.size)
         found.append(OwnedPair(last.code, size, pair.width, verdicts))
     return tuple(found)
+
+
+def words_told(kept: TryOn) -> dict[tuple[Foot, Place], Verdict]:
+    """Return what was told in a try-on, by foot and place."""
+    return {
+        (foot, place): verdict for foot, places in kept.verdicts.items() for place, verdict in places.items()
+    }
+
+
+def state_told(kept: TryOn) -> DayState:
+    """Return what was worn in a try-on and how the foot had swollen; what was not told is ordinary."""
+    usual = ordinary_state()
+    return DayState(
+        kept.on,
+        1.0,
+        usual.sock if kept.sock is None else parse_sock(kept.sock),
+        cast("Swelling", kept.swelling) if kept.swelling else usual.swelling,
+        usual.insole,
+    )
 
 
 def _of_pair(conn: Connection, pair_id: str, try_on_id: str) -> TryOn:

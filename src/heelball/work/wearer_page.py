@@ -12,7 +12,6 @@ from heelball.fit.answers import Answer, FootFigure
 from heelball.fit.choice import describe_feet
 from heelball.fit.wearer import Wearer
 from heelball.foot.vector import FEET, MEASURES, Foot
-from heelball.learn.owned import weigh
 from heelball.records import changes, drafts, health, readings, sittings, wearers
 from heelball.records.store import Records
 from heelball.records.values import HealthAnswers, KeptReading, KeptWearer, Sitting
@@ -27,8 +26,7 @@ from heelball.work.entering import named
 from heelball.work.history import Done, done, last_done
 from heelball.work.keeping import core_reading
 from heelball.work.kept_core import kept_core
-from heelball.work.runs_kept import known_runs
-from heelball.work.worn import lasts_worn
+from heelball.work.worn import feet_worn
 
 
 @frozen
@@ -102,14 +100,14 @@ def look_at(records: Records, wearer_id: str, today: Date) -> WearerPage:
     """
     with records.reading() as conn:
         kept = wearers.find_wearer(conn, wearer_id)
-        wearer, worn = kept_core(conn, wearer_id), lasts_worn(conn, wearer_id)
-        known = known_runs(conn, worn.values())
+        wearer = kept_core(conn, wearer_id)
+        feet = feet_worn(conn, wearer_id, wearer)
         taken = readings.list_readings(conn, wearer_id)
         held = sittings.list_sittings(conn, wearer_id)
         told = health.find_health(conn, wearer_id)
         drafted = entries(drafts.find_draft(conn, wearer_id).fields)
         together = last_done(changes.list_changes_of_wearer(conn, wearer_id, limit=200))
-    answer = describe_feet(wearer, today=today, feet=weigh(wearer, worn, known))
+    answer = describe_feet(wearer, today=today, feet=feet)
     referral = tuple(sentences(answer.referral))
     remarks = tuple(said for said in foot_remarks(answer, wearer) if said not in referral)
     return WearerPage(

@@ -11,6 +11,7 @@ from heelball.learn.owned import weigh
 from heelball.records.lasts import find_last
 from heelball.records.pairs import list_pairs
 from heelball.records.store import Records
+from heelball.work.kept_core import kept_core
 from heelball.work.lasts_on_hand import readable
 from heelball.work.runs_kept import known_runs
 
@@ -22,12 +23,23 @@ def lasts_worn(conn: Connection, wearer_id: str) -> dict[str, Last]:
     return {last.code: last for last in found}
 
 
-def feet_worn(records: Records, wearer_id: str, wearer: Wearer) -> FeetPosterior:
+def feet_worn(conn: Connection, wearer_id: str, wearer: Wearer) -> FeetPosterior:
     """Return what readings and pairs say of a kept wearer's feet."""
+    lasts = lasts_worn(conn, wearer_id)
+    return weigh(wearer, lasts, known_runs(conn, lasts.values()))
+
+
+def kept_feet(records: Records, wearer_id: str) -> tuple[Wearer, FeetPosterior]:
+    """Return a kept wearer as it stands at this moment, and what is known of both feet.
+
+    Raises
+    ------
+    NotFound, InputError
+        As in `kept_core`.
+    """
     with records.reading() as conn:
-        lasts = lasts_worn(conn, wearer_id)
-        known = known_runs(conn, lasts.values())
-    return weigh(wearer, lasts, known)
+        wearer = kept_core(conn, wearer_id)
+        return wearer, feet_worn(conn, wearer_id, wearer)
 
 
 def can_rank(wearer: Wearer) -> bool:

@@ -25,8 +25,7 @@ from heelball.records.refused import NotFound
 from heelball.records.values import HealthAnswers, KeptReading, KeptWearer, Sitting
 from heelball.work import wearer_changes, whole_sitting
 from heelball.work.foot_json import foot_record
-from heelball.work.kept_core import wearer_as_kept
-from heelball.work.worn import feet_worn
+from heelball.work.worn import kept_feet
 
 router = routes("wearers")
 
@@ -134,5 +133,5 @@ def forget_health(records: Kept, wearer_id: str) -> None:
 def foot(records: Kept, request: Request, wearer_id: str) -> dict[str, Any]:
     """Return what is known of both feet: `heelball/foot/1`."""
     today = request.app.state.settings.clock().date()
-    wearer = wearer_as_kept(records, wearer_id)
-    return foot_record(describe_feet(wearer, today=today, feet=feet_worn(records, wearer_id, wearer)), wearer)
+    wearer, feet = kept_feet(records, wearer_id)
+    return foot_record(describe_feet(wearer, today=today, feet=feet), wearer)

@@ -17,8 +17,6 @@ from heelball.bench.rendering import page, see, to_save
 from heelball.bench.session import author, session_of
 from heelball.bench.typed import beside_fields, day_of, number_in, typed
 from heelball.errors import InputError
-from heelball.fit.wearer import PLACES
-from heelball.gaussian.normal import Gaussian
 from heelball.last.description import Figure, LastFacts
 from heelball.records.refused import Conflict
 from heelball.records.values import KeptAdvice, KeptLast, KeptMeasured
@@ -113,10 +111,8 @@ def learned_words(known: lasts_kept.LastPage) -> LearnedWords | None:
     if code in learned.changed:
         return LearnedWords(f"Changed since its run was {when}: learn again, and it counts.", ())
     run = learned.known[code]
-    first = len(run.belief.mean) - len(PLACES)
-    alone = Gaussian(run.belief.mean[first:], run.belief.cov[first:, first:])
     source = f"{pairs_text(run.pairs).capitalize()} tried on; {when}. Answers are given by it."
-    return LearnedWords(source, tuple(places_texts(alone)))
+    return LearnedWords(source, tuple(places_texts(run.run)))
 
 
 @router.get("/lasts/{last_id}/edit")
