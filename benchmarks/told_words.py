@@ -8,7 +8,7 @@ import numpy as np
 from attrs import evolve, frozen
 from numpy.typing import NDArray
 
-from heelball.fit.wearer import PLACES, Wearer
+from heelball.fit.wearer import PLACES, VERDICTS, Wearer
 from heelball.foot.reading import Reading
 from heelball.foot.vector import FEET
 from heelball.last.run import one_size, run_variances
@@ -18,7 +18,6 @@ from heelball.learn.habits import STIFFNESSES, Habits
 from heelball.learn.problem import Problem, Verdicts, boot_at
 from heelball.learn.run_prior import run_prior
 from heelball.learn.try_on import TryOn
-from heelball.learn.words import WORDS
 from heelball.scales.letters import format_letter
 from heelball.units import format_fraction
 
@@ -67,7 +66,7 @@ class ToldProblem:
                 problem.wearers[verdicts.wearer[10 * i]],
                 problem.lasts[verdicts.last[10 * i]],
                 LABELS[self.labels[i]],
-                dict(zip(slots, (WORDS[word] for word in said), strict=True)),
+                dict(zip(slots, (VERDICTS[word] for word in said), strict=True)),
                 2.0,
             )
             for i, said in enumerate(words)

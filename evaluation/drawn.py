@@ -8,11 +8,11 @@ from __future__ import annotations
 import numpy as np
 from attrs import evolve, frozen
 
+from heelball.fit.wearer import VERDICTS
 from heelball.gaussian.normal import Array
 from heelball.learn.habits import STIFFNESSES, Habits
 from heelball.learn.problem import Problem
 from heelball.learn.run_prior import MAKER, RUN, SHARED
-from heelball.learn.words import WORDS
 
 
 @frozen(eq=False)
@@ -44,7 +44,7 @@ def with_words(problem: Problem, habits: Habits, truth: Truth, generator: np.ran
     below, within = (felt >= end[verdicts.stiffness, place] for end in (lo, hi))
     word = below.astype(np.intp) + within
     lapsed = generator.random(len(verdicts)) < habits.lapse
-    word[lapsed] = generator.integers(len(WORDS), size=int(lapsed.sum()))
+    word[lapsed] = generator.integers(len(VERDICTS), size=int(lapsed.sum()))
     return evolve(problem, verdicts=evolve(verdicts, word=word))
 
 

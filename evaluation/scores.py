@@ -10,7 +10,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from heelball.fit.day import growth, ordinary_state
-from heelball.fit.wearer import PLACES, Wearer
+from heelball.fit.wearer import PLACES, VERDICTS, Wearer
 from heelball.foot.vector import FEET
 from heelball.gaussian.normal import Array
 from heelball.gaussian.probability import below
@@ -21,13 +21,12 @@ from heelball.learn.predict import chances_of_words
 from heelball.learn.problem import boot_at, problem_of
 from heelball.learn.propagation import State
 from heelball.learn.try_on import TryOn
-from heelball.learn.words import WORDS
 
 #: How much wearers and lasts are drawn towards 0, tried in turn on a part of what was heard.
 _RIDGES: Final = (0.3, 1.0, 3.0, 10.0, 30.0)
 
 #: Everyone knows that some words are slips: as little as this is left for each.
-_LEAST_CHANCE: Final = 0.02 / len(WORDS)
+_LEAST_CHANCE: Final = 0.02 / len(VERDICTS)
 
 
 @frozen
@@ -83,7 +82,7 @@ def _mean_log_chance(foreseen: Callable[[TryOn], Array], later: Sequence[TryOn])
 def _log_chances(chance: Array, one: TryOn) -> Array:
     """Return the log chance of each word of a try-on, by the chances (10, 3) of all words."""
     at = [FEET.index(foot) * len(PLACES) + PLACES.index(place) for foot, place in one.verdicts]
-    logs: Array = np.log(chance[at, [WORDS.index(word) for word in one.verdicts.values()]])
+    logs: Array = np.log(chance[at, [VERDICTS.index(word) for word in one.verdicts.values()]])
     return logs
 
 
@@ -120,7 +119,7 @@ def _rows(before: State, lasts: Mapping[str, Last], tried: Sequence[TryOn]) -> _
             row = np.zeros(1 + len(problem.lasts) + len(problem.wearers))
             row[[0, 1 + problem.lasts.index(one.last), 1 + len(problem.lasts) + wearer]] = 1.0
             margin.append(boot - mean)
-            number.append([WORDS.index(one.verdicts[foot, place]) - 1.0 for place in PLACES])
+            number.append([VERDICTS.index(one.verdicts[foot, place]) - 1.0 for place in PLACES])
             who.append(row)
     return _Rows(np.array(margin), np.array(number), np.array(who))
 
@@ -142,6 +141,6 @@ def _log_chance(
     sd = np.sqrt(rest * (1 + np.einsum("ni,ij,nj->n", row, np.linalg.inv(precision), row)))
     little, much = below((-0.5 - mean) / sd), below((mean - 0.5) / sd)
     chance = np.stack([little, 1 - little - much, much], axis=1)
-    chance = (1 - len(WORDS) * _LEAST_CHANCE) * chance + _LEAST_CHANCE
+    chance = (1 - len(VERDICTS) * _LEAST_CHANCE) * chance + _LEAST_CHANCE
     said = new.number[asked, place].astype(int) + 1
     return float(np.log(chance[np.arange(len(said)), said]).mean())

@@ -13,7 +13,7 @@ from evaluation.boots import Run, advised, any_run, full_offer, true_boot, true_
 from evaluation.people import Person, person, read_on_gauge
 from heelball.fit.day import ordinary_state
 from heelball.fit.verdict import thresholds
-from heelball.fit.wearer import PLACES, Place, Verdict, Wearer
+from heelball.fit.wearer import PLACES, VERDICTS, Place, Verdict, Wearer
 from heelball.foot.prior import Sex, offset_prior
 from heelball.foot.vector import FEET, Foot
 from heelball.gaussian.normal import Array
@@ -21,7 +21,6 @@ from heelball.last.values import Label, Last
 from heelball.learn.feet import feet_given
 from heelball.learn.habits import Habits
 from heelball.learn.try_on import TryOn
-from heelball.learn.words import WORDS
 from heelball.scales import gauge_breadth
 from heelball.scales.catalogue import size_scale
 
@@ -166,8 +165,10 @@ def words_said(
     felt = margins + generator.normal(scale=habits.scatter_sd, size=margins.shape)
     word = (felt >= lo).astype(int) + (felt > hi)
     lapsed = generator.random(margins.shape) < habits.lapse
-    word = np.where(lapsed, generator.integers(len(WORDS), size=margins.shape), word)
-    return {(foot, place): WORDS[word[f, p]] for f, foot in enumerate(FEET) for p, place in enumerate(PLACES)}
+    word = np.where(lapsed, generator.integers(len(VERDICTS), size=margins.shape), word)
+    return {
+        (foot, place): VERDICTS[word[f, p]] for f, foot in enumerate(FEET) for p, place in enumerate(PLACES)
+    }
 
 
 def _last(sex: Sex, maker: Run, generator: np.random.Generator, together: Array) -> tuple[Last, Run]:

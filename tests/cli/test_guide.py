@@ -57,6 +57,8 @@ def test_a_note(guide: Guide) -> None:
     assert "If you read ball 10 and breadth D, order 10 D: it is right all over by chance" in said
     assert "Be measured in person:" in said
     assert "±" in said
+    # A note of commands is read on a terminal of eighty columns.
+    assert max(map(len, out.splitlines())) <= 80
 
 
 def test_page_table_and_record_say_the_same(guide: Guide, tmp_path: Path) -> None:
@@ -108,5 +110,10 @@ def test_what_cannot_be(guide: Guide, tmp_path: Path) -> None:
     code, out, err = guide("--html", page)
     assert (code, out) == (2, "")
     assert not page.parent.exists()
+    one = tmp_path / "guide.txt"
+    code, out, err = guide("--html", one, "--csv", one)
+    assert (code, out) == (2, "")
+    assert err == "heelball: --html and --csv name one file. Give each a file of its own.\n"
+    assert not one.exists()
     wrong = write(tmp_path / "runs.json", "{}")
     assert guide("--runs", wrong)[0] == 2

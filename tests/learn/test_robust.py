@@ -10,7 +10,7 @@ from attrs import evolve
 
 from evaluation.survey import surveyed_feet
 from evaluation.try_ons import Shop, shop, try_on
-from heelball.fit.wearer import PLACES, Verdict
+from heelball.fit.wearer import PLACES, VERDICTS, Verdict
 from heelball.foot.vector import FEET
 from heelball.gaussian.normal import Array
 from heelball.last.values import Label, Last
@@ -18,7 +18,6 @@ from heelball.learn.habits import Habits
 from heelball.learn.learning import learn
 from heelball.learn.runs import LastRun, Runs
 from heelball.learn.try_on import TryOn
-from heelball.learn.words import WORDS
 from tests.learn.shops import ALL_RIGHT, eight_lasts
 from tests.requirements import shared
 
@@ -67,7 +66,7 @@ def test_one_word_in_twenty_said_at_random_moves_no_run_far(small: Shop, honest:
         words = dict(one.verdicts)
         for where, word in one.verdicts.items():
             if generator.random() < 0.05:
-                words[where] = WORDS[generator.integers(len(WORDS))]
+                words[where] = VERDICTS[generator.integers(len(VERDICTS))]
                 changed += words[where] != word
         pranked.append(evolve(one, verdicts=words))
     assert changed > 30

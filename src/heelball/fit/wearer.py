@@ -14,6 +14,10 @@ Place = Literal["ball", "toe", "breadth", "girth", "heel"]
 Verdict = Literal["little", "right", "much"]
 Swelling = Literal["rest", "ordinary", "hot"]
 
+#: The words of a verdict, and how a foot may have swollen, least first.
+VERDICTS: tuple[Verdict, ...] = ("little", "right", "much")
+SWELLINGS: tuple[Swelling, ...] = ("rest", "ordinary", "hot")
+
 #: The places where a boot is judged, in the order of the boot (MODEL 5).
 PLACES: tuple[Place, ...] = ("ball", "toe", "breadth", "girth", "heel")
 

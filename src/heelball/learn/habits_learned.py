@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 from attrs import evolve, frozen
 
+from heelball.fit.wearer import VERDICTS
 from heelball.gaussian.normal import Array
 from heelball.learn.blocks import fit_moments
 from heelball.learn.feet import SLOTS
@@ -18,10 +19,10 @@ from heelball.learn.habits import STIFFNESSES, Habits
 from heelball.learn.propagation import State, cavities_of
 from heelball.learn.run_prior import RUN
 from heelball.learn.sites import Bands, Cavities, heard_from
-from heelball.learn.words import WORDS, Heard
+from heelball.learn.words import Heard
 from heelball.package_data import defaults
 
-_RIGHT: Final = WORDS.index("right")
+_RIGHT: Final = VERDICTS.index("right")
 _BANDS: Final = len(STIFFNESSES) * RUN
 _SCATTER: Final = _BANDS
 _LAPSE: Final = _SCATTER + RUN

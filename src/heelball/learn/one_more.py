@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from attrs import frozen
 
-from heelball.fit.wearer import PLACES, Wearer
+from heelball.fit.wearer import PLACES, VERDICTS, Wearer
 from heelball.foot.vector import FEET
 from heelball.gaussian.normal import Gaussian
 from heelball.last.run import OFFSET_PLACES
@@ -16,7 +16,7 @@ from heelball.learn.hearing import Words, after_words
 from heelball.learn.problem import boot_at, growth_in
 from heelball.learn.run_prior import RUN, own_belief, shared_prior
 from heelball.learn.try_on import TryOn
-from heelball.learn.words import WORDS, limits
+from heelball.learn.words import limits
 
 _OFFSETS = len(OFFSET_PLACES)
 _BELIEF = _OFFSETS + RUN
@@ -69,7 +69,7 @@ def one_more(belief: Gaussian, last: Last, fit: Gaussian, try_on: TryOn, habits:
     design[rows, _OFFSETS + place] = 1.0
     design[rows, _BELIEF + slot] = -1.0
     lo, hi = habits.bands(last.stiffness)
-    word = np.array([WORDS.index(try_on.verdicts[one]) for one in where], dtype=int)
+    word = np.array([VERDICTS.index(try_on.verdicts[one]) for one in where], dtype=int)
     lower, upper = limits(word, lo[place], hi[place])
     boot = boot_at(last, try_on.label) - growth_in(try_on)
     words = Words(design, boot[place], habits.scatter_sd[place] ** 2, lower, upper, habits.lapse)

@@ -9,7 +9,7 @@ import numpy as np
 
 from heelball.fit.margins import MEASURE_AT
 from heelball.fit.shelf import Shelf
-from heelball.fit.wearer import PLACES, Place, Verdict
+from heelball.fit.wearer import PLACES, VERDICTS, Place, Verdict
 from heelball.foot.evidence import Shared, state_index
 from heelball.foot.posterior import Component
 from heelball.foot.prior import FEET_SIZE, STATE_SIZE
@@ -27,7 +27,7 @@ from heelball.last.run import (
 )
 from heelball.learn.habits import Habits
 from heelball.learn.hearing import Words
-from heelball.learn.words import WORDS, limits
+from heelball.learn.words import limits
 
 _OFFSETS: Final = len(OFFSET_PLACES)
 _TOE: Final = PLACES.index("toe")
@@ -109,7 +109,7 @@ def words_of(
             design[i, FEET_SIZE + OFFSET_PLACES.index(where)] = -1.0
     habits = Habits.default()
     lo, hi = habits.bands(shelf.lasts[0].stiffness)
-    word = np.array([WORDS.index(verdict) for _, verdict in told])
+    word = np.array([VERDICTS.index(verdict) for _, verdict in told])
     lower, upper = limits(word, lo[place], hi[place])
     offset: Array = shelf.built[0, label, place] - (0.0 if grown is None else grown[place])
     return Words(design, offset, habits.scatter_sd[place] ** 2, lower, upper, habits.lapse)

@@ -33,7 +33,7 @@ def run_less_fit(state: State, wearer: str, last: str) -> Gaussian:
 
 
 def chances_of_words(state: State, wearer: str, last: Last, label: Label, day_state: DayState) -> Array:
-    """Return the chance of each word about each place of both feet, shape (10, 3), as `WORDS`.
+    """Return the chance of each word about each place of both feet, shape (10, 3), as `VERDICTS`.
 
     Raises
     ------

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from heelball.errors import InputError
 from heelball.errors import Problem as Refusal
 from heelball.fit.day import growth
-from heelball.fit.wearer import PLACES, DayState, Wearer
+from heelball.fit.wearer import PLACES, VERDICTS, DayState, Wearer
 from heelball.foot.evidence import is_child
 from heelball.foot.vector import FEET
 from heelball.gaussian.normal import Array
@@ -21,7 +21,6 @@ from heelball.learn.feet import SLOTS, FeetGiven, feet_given, offsets_given
 from heelball.learn.habits import STIFFNESSES
 from heelball.learn.run_prior import RunPrior, learning_basis, run_prior
 from heelball.learn.try_on import TryOn
-from heelball.learn.words import WORDS
 from heelball.package_data import defaults
 from heelball.scales.catalogue import size_scale
 
@@ -37,7 +36,7 @@ class Verdicts:
     Parameters
     ----------
     wearer, last, slot, word
-        Positions among wearers, lasts, both feet's ten places and `WORDS`, shapes (n,).
+        Positions among wearers, lasts, both feet's ten places and `VERDICTS`, shapes (n,).
     stiffness
         Position in `STIFFNESSES`, shape (n,).
     boot
@@ -189,7 +188,7 @@ def _verdicts(lasts: Sequence[Last], wearers: Sequence[str], try_ons: Sequence[T
     slot_at = {
         (foot, place): f * len(PLACES) + p for f, foot in enumerate(FEET) for p, place in enumerate(PLACES)
     }
-    word_at = {word: i for i, word in enumerate(WORDS)}
+    word_at = {word: i for i, word in enumerate(VERDICTS)}
     boots: dict[tuple[str, Label], list[float]] = {}
     grown: dict[tuple[float, str, float], list[float]] = {}
     rows: list[tuple[int, int, int, int, int, int]] = []

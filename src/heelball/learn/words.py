@@ -8,12 +8,8 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from heelball.fit.wearer import Verdict
 from heelball.gaussian.normal import Array
 from heelball.gaussian.probability import below
-
-#: The words, in the order of every array about them.
-WORDS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
 
 #: Where one over the root of two pi stands in a normal density.
 _DENSITY: Final = 1 / np.sqrt(2 * np.pi)
@@ -48,7 +44,7 @@ def limits(word: NDArray[np.integer], lo: Array, hi: Array) -> tuple[Array, Arra
     Parameters
     ----------
     word
-        Positions in `WORDS`, shape (n,).
+        Positions in `VERDICTS`, shape (n,).
     lo, hi
         Thresholds [mm], shapes (n,).
     """

@@ -141,8 +141,8 @@ def guide_words(
         example=_example(guide),
         runs=tuple(run_text(place, *one) for place, one in zip(PLACES, runs, strict=True)),
         doubt=(
-            "Sizes on the left and at the top are readings of the foot gauge"
-            f" ({size_scale(guide.gauge).title}); those in the table are labels. Of two labels in one place"
+            "Ball size, breadth and lengths are readings"
+            f" ({size_scale(guide.gauge).title}); what to order are labels. Of two labels in one place"
             " the second is nearly as good by what is known: try it where the first does not suit. A question"
             " mark: less than an even chance that all is right; order only what you can send back, or be"
             " measured in person. A dash: be measured in person. Readings are good to about half a size and"

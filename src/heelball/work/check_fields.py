@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from typing import Final
 
 from heelball.errors import Problem, UnreadableText
-from heelball.fit.wearer import PLACES, Place, Verdict
+from heelball.fit.wearer import PLACES, VERDICTS, Place, Verdict
 from heelball.foot.vector import FEET, Foot
 from heelball.last.values import Label, Last, MeasuredPair
 from heelball.scales.catalogue import size_scale
@@ -15,8 +15,6 @@ from heelball.show.labels import offer_text
 from heelball.units import format_mm, parse_length
 from heelball.work.advice_fields import MEASURES
 from heelball.work.fields import nearest, shown
-
-_VERDICTS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
 
 #: Between the places of one foot, and between a place and its word.
 _NEXT: Final = ","
@@ -104,7 +102,7 @@ def _of_foot(foot: Foot, text: str, problems: list[Problem]) -> dict[tuple[Foot,
     for part in text.split(_NEXT):
         name, between, word = (piece.strip() for piece in part.partition(_IS))
         place = next((one for one in PLACES if one == name), None)
-        verdict = next((one for one in _VERDICTS if one == word), None)
+        verdict = next((one for one in VERDICTS if one == word), None)
         if not between:
             problems.append(
                 Problem(at, shown(part.strip()), "places and words such as ball=right,toe=little")
@@ -114,7 +112,7 @@ def _of_foot(foot: Foot, text: str, problems: list[Problem]) -> dict[tuple[Foot,
         elif name in told:
             problems.append(Problem(at, f"{name} twice", "each place once"))
         elif verdict is None:
-            problems.append(Problem(f"{at}, {name}", shown(word), nearest(word, _VERDICTS)))
+            problems.append(Problem(f"{at}, {name}", shown(word), nearest(word, VERDICTS)))
         else:
             found[foot, place] = verdict
         told.add(name)

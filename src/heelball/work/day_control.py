@@ -13,7 +13,7 @@ from attrs import evolve, frozen
 
 from heelball.errors import InputError, Problem, UnreadableText
 from heelball.fit.day import states_of
-from heelball.fit.wearer import DayState, Swelling, Wearer
+from heelball.fit.wearer import SWELLINGS, DayState, Swelling, Wearer
 from heelball.package_data import defaults
 from heelball.show.lengths import Units, length_text
 from heelball.units import parse_length, parse_number, quoted
@@ -36,7 +36,6 @@ MAPPING: Final = (
     " Where those steps lie is judgement: no survey says."
 )
 
-_STEPS: Final[tuple[Swelling, ...]] = ("rest", "ordinary", "hot")
 _SWELLING_WORDS: Final[Mapping[Swelling, str]] = {
     "rest": "foot rested",
     "ordinary": "foot as in an ordinary day",
@@ -59,7 +58,7 @@ class Moment:
     def swelling(self) -> Swelling:
         """Which of the model's three swellings that is."""
         step = 0 if self.hours < RESTED_BELOW_HOURS else 1 if self.hours < SWOLLEN_FROM_HOURS else 2
-        return _STEPS[min(step + (self.heat == "hot"), 2)]
+        return SWELLINGS[min(step + (self.heat == "hot"), 2)]
 
     @property
     def state(self) -> DayState:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from heelball.errors import InputError, Problem, UnreadableText
+from heelball.fit.wearer import SWELLINGS
 from heelball.units import format_mm, parse_length, parse_number
 from heelball.work.fields import ask_which, shown, written
 from heelball.work.wearer_file import SIGNS, parse_sock
@@ -76,7 +77,7 @@ def read_parts(typed: Mapping[str, str]) -> list[dict[str, Any]]:
         part = {"name": name, "share": per_cent / 100, "swelling": typed.get(f"swelling_{number}", "")}
         part["sock"] = _sock(typed.get(f"sock_{number}", ""), f"sock_{number}", problems)
         part["insole_mm"] = _insole(typed.get(f"insole_{number}", ""), f"insole_{number}", problems)
-        if part["swelling"] not in ("rest", "ordinary", "hot"):
+        if part["swelling"] not in SWELLINGS:
             problems.append(Problem(f"swelling_{number}", "nothing that is listed", "one of those listed"))
         parts.append(part)
     if parts and not problems and abs(total - 100) > _WITHIN:

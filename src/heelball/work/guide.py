@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Sequence
 from datetime import date as Date
+from itertools import groupby
 from pathlib import Path
 from typing import Any, Final
 
@@ -154,16 +156,20 @@ def guide(
     Raises
     ------
     InputError
-        Where a file cannot be read or written, or there is no such last; nothing is written then.
+        Where a file cannot be read or written, or there is no such last.
     UsageError
-        Where the last's labels are for the other population.
+        Where the last's labels are for the other population, or two options name one file; nothing
+        is written then.
     MissingExtra
         Where a PDF is asked for and typst is not installed.
     """
-    wanted = [(html, "--html"), (pdf, "--pdf"), (table, "--csv")]
-    for path, option in wanted:
+    named: dict[Path, str] = {}
+    for path, option in ((html, "--html"), (pdf, "--pdf"), (table, "--csv")):
         if path is not None:
             check_folder(path, option)
+            other = named.setdefault(path.resolve(), option)
+            if other != option:
+                raise UsageError(f"{other} and {option} name one file.", "Give each a file of its own.")
     lasts = {last.code: last for last in read_lasts(lasts_folder)}
     if code not in lasts:
         raise InputError.at("LAST", f"no last {code} in {lasts_folder}", ", ".join(sorted(lasts)))
@@ -198,12 +204,23 @@ def _note(words: GuideWords) -> list[Line]:
         lines += paragraph(words.example)
     lines += paragraph(words.known)
     lines += items(words.runs)
-    columns = [max(len(row[i]) for row in (words.head, *words.rows)) for i in range(len(words.head))]
+    first, *letters, last = words.head
     lines.append(Line(""))
-    for row in (words.head, *words.rows):
-        lines.append(
-            Line("  ".join(cell.ljust(width) for cell, width in zip(row, columns, strict=True)).rstrip())
-        )
+    lines += heading(f"{first}: breadth, order ({last.lower()})")
+    for ball, *cells, lengths in words.rows:
+        # Letters that order alike stand together, so that a line stays within a page.
+        told = [
+            f"{_span(letters, alike)} {cells[alike[0]]}"
+            for _, alike in ((cell, list(at)) for cell, at in groupby(range(len(cells)), cells.__getitem__))
+        ]
+        lines += paragraph(f"{'; '.join(told)} ({lengths})", first=f"  {ball:<7}")
     lines.append(Line(""))
+    lines += paragraph(words.doubt)
     lines += paragraph(f"Be measured in person: {'; '.join(words.who)}.")
     return lines
+
+
+def _span(letters: Sequence[str], at: Sequence[int]) -> str:
+    """Return letters beside each other: ``C``, or ``C to E``."""
+    first, last = letters[at[0]], letters[at[-1]]
+    return first if len(at) == 1 else f"{first} to {last}"

@@ -10,7 +10,7 @@ from typing import Final, TypeVar
 from attrs import frozen
 
 from heelball.errors import InputError, Problem, UnreadableText
-from heelball.fit.wearer import PLACES, Place, Swelling, Verdict
+from heelball.fit.wearer import PLACES, SWELLINGS, VERDICTS, Place, Swelling, Verdict
 from heelball.foot.vector import FEET, Foot
 from heelball.records.values import KeptPair
 from heelball.show.try_on_words import care_texts, mentioned
@@ -19,9 +19,6 @@ from heelball.work.fields import ask_which
 from heelball.work.wearer_file import parse_sock
 
 W = TypeVar("W", bound=str)
-
-_VERDICTS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
-_SWELLINGS: Final[tuple[Swelling, ...]] = ("rest", "ordinary", "hot")
 
 #: Ten years of working days: no pair is worn longer.
 MOST_HOURS: Final = 30_000
@@ -71,12 +68,12 @@ def read_told(written: Mapping[str, str], pair: KeptPair, today: Date) -> ToldFi
             problems.append(refused.at("sock"))
         if len(sock) > _LONGEST_SOCK:
             problems.append(Problem("sock", quoted(sock), "thin, medium, thick or mm"))
-    swelling = _one_of("swelling", text.get("swelling", ""), _SWELLINGS, problems)
+    swelling = _one_of("swelling", text.get("swelling", ""), SWELLINGS, problems)
     verdicts: dict[Foot, dict[Place, Verdict]] = {}
     for foot in FEET:
         for place in PLACES:
             name = f"{foot}_{place}"
-            verdict = _one_of(name, text.get(name, ""), _VERDICTS, problems)
+            verdict = _one_of(name, text.get(name, ""), VERDICTS, problems)
             if verdict is not None:
                 verdicts.setdefault(foot, {})[place] = verdict
     note = text.get("note", "")

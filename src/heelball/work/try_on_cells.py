@@ -12,10 +12,9 @@ from typing import Final, TypeVar
 from attrs import frozen
 
 from heelball.errors import InputError, UnreadableText
-from heelball.fit.wearer import PLACES, Place, Swelling, Verdict
+from heelball.fit.wearer import PLACES, SWELLINGS, VERDICTS, Place, Swelling, Verdict
 from heelball.foot.vector import FEET
 from heelball.last.values import Label, Last
-from heelball.learn.words import WORDS
 from heelball.package_data import defaults
 from heelball.scales.catalogue import size_scale
 from heelball.show.labels import label_text, offer_text, size_text
@@ -34,7 +33,6 @@ STATE: Final = ("sock", "swelling", "insole", "hours")
 REQUIRED: Final = ("wearer", "last", "size", "foot")
 ALLOWED: Final = ("wearer", "foot", *BOOT, *WHEN, *STATE, *PLACES)
 
-_SWELLINGS: Final[tuple[Swelling, ...]] = ("rest", "ordinary", "hot")
 #: What a row speaks of, to positions in `FEET`.
 _FEET: Final[dict[str, tuple[int, ...]]] = {foot: (i,) for i, foot in enumerate(FEET)} | {"both": (0, 1)}
 
@@ -160,7 +158,7 @@ def _offered(last: Last, size: Fraction) -> str:
 def _state(*cells: str) -> State:
     fields = _fields(STATE, cells)
     sock = fields.parsed("sock", parse_sock, wanted="thin, medium, thick or mm")
-    swelling = fields.word("swelling", _SWELLINGS, default="ordinary")
+    swelling = fields.word("swelling", SWELLINGS, default="ordinary")
     insole = fields.parsed("insole", _up_to(_THICKEST, "mm"), wanted="mm of an added insole")
     hours = fields.parsed("hours", _up_to(MOST_HOURS, "hours"), wanted="hours worn")
     worn = defaults()["day"]["sock"]["medium"] if sock is None else sock
@@ -169,7 +167,7 @@ def _state(*cells: str) -> State:
 
 def _words(*cells: str) -> Words:
     fields = _fields(PLACES, cells)
-    told = [(place, fields.word(place, WORDS)) for place in PLACES if fields.has(place)]
+    told = [(place, fields.word(place, VERDICTS)) for place in PLACES if fields.has(place)]
     if not told:
         raise InputError.at("", "nothing told of any place", "one place at least")
     return _sound(tuple((place, word) for place, word in told if word is not None), fields)

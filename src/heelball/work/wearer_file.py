@@ -7,7 +7,17 @@ from pathlib import Path
 from typing import Any, Final
 
 from heelball.errors import InputError, Problem, UnreadableText
-from heelball.fit.wearer import PLACES, DayState, OwnedPair, Place, Signs, Swelling, Verdict, Wearer
+from heelball.fit.wearer import (
+    PLACES,
+    SWELLINGS,
+    VERDICTS,
+    DayState,
+    OwnedPair,
+    Place,
+    Signs,
+    Verdict,
+    Wearer,
+)
 from heelball.foot.vector import FEET, Foot
 from heelball.package_data import defaults
 from heelball.units import parse_length, parse_number
@@ -18,8 +28,6 @@ from heelball.work.readings_csv import POPULATIONS, read_crew
 from heelball.work.sheet_file import read_sheet_table
 
 SCHEMA: Final = "heelball/wearer/1"
-_VERDICTS: Final[tuple[Verdict, ...]] = ("little", "right", "much")
-_SWELLINGS: Final[tuple[Swelling, ...]] = ("rest", "ordinary", "hot")
 #: Signs of a foot that are told or not; ``pain_weeks`` stands beside them.
 SIGNS: Final = ("urgent", "diabetes", "numbness", "wound", "circulation", "deformity", "orthosis", "changed")
 
@@ -132,7 +140,7 @@ def read_day(fields: Fields) -> list[DayState]:
         name = one.text("name", wanted="a name for this part of the day") or f"day {number}"
         share = one.number("share", low=0, high=1, unit="of the day", above=True, required=True)
         sock = one.parsed("sock", parse_sock, wanted="thin, medium, thick or mm")
-        swelling = one.word("swelling", _SWELLINGS, default="ordinary")
+        swelling = one.word("swelling", SWELLINGS, default="ordinary")
         insole = one.number("insole_mm", low=0, high=_THICKEST, unit="mm")
         one.done()
         if name in names:
@@ -158,7 +166,7 @@ def _read_pair(fields: Fields) -> OwnedPair | None:
         if told is None:
             continue
         for place in PLACES:
-            if told.has(place) and (verdict := told.word(place, _VERDICTS)) is not None:
+            if told.has(place) and (verdict := told.word(place, VERDICTS)) is not None:
                 verdicts[foot, place] = verdict
             told.take(place)
         told.done()
