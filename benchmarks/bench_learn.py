@@ -91,7 +91,7 @@ def main() -> None:
     times = []
     for _ in range(_SINGLE):
         began = time.perf_counter()
-        one_more(belief, last, fit, told_of_one, habits)
+        one_more(belief, last, fit, [told_of_one], habits)
         times.append(time.perf_counter() - began)
     report("learn", "one more try-on of ten words", milliseconds=round(1000 * float(np.median(times)), 1))
 

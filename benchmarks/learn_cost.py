@@ -61,10 +61,10 @@ def drawn(points: list[dict[str, float]]) -> str:
             "<title>Seconds to learn, by try-ons</title>"
         ),
         (
-            "<style>text{font:4.6px serif;fill:#24211c}line{stroke:#756e61;stroke-width:.25}"
+            "<style>text{font:4.6px serif;fill:#24211c;paint-order:stroke;stroke:#fbf8f1;stroke-width:1.4}line{stroke:#756e61;stroke-width:.25}"
             ".mid{text-anchor:middle}.end{text-anchor:end}"
             "circle{stroke:#1f4f7d;stroke-width:.6;fill:#1f4f7d}circle.own{fill:#fbf8f1}rect{fill:#fbf8f1}"
-            "@media screen and (prefers-color-scheme:dark){text{fill:#ece5d8}rect,circle.own{fill:#1c1a17}"
+            "@media screen and (prefers-color-scheme:dark){text{fill:#ece5d8;stroke:#1c1a17}rect,circle.own{fill:#1c1a17}"
             "circle{stroke:#8fbce6;fill:#8fbce6}}</style>"
         ),
         f'<rect width="{number(across)}" height="{number(down)}"/>',
@@ -84,7 +84,11 @@ def drawn(points: list[dict[str, float]]) -> str:
         x, y = spot(point["try_ons"], point["seconds"])
         kind = ' class="own"' if point["lasts"] > MOST_DENSE else ""
         parts.append(f'<circle{kind} cx="{number(x)}" cy="{number(y)}" r="1.6"/>')
-        parts.append(text("", (x + 2.6, y + 5), f"{point['seconds']:.3g} s, {point['gib']:.2g} GiB"))
+        seconds = point["seconds"]
+        said = f"{seconds:.{0 if seconds >= 10 else 1}f} s, {point['gib']:.2g} GiB"
+        # Beside the rising points there is room below on the right, later above on the left.
+        early = x < _LEFT + _WIDTH / 2
+        parts.append(text("", (x + 2.6, y + 5), said) if early else text("end", (x - 2.6, y - 1.5), said))
     return "\n".join([*parts, "</svg>", ""])
 
 

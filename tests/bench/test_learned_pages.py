@@ -29,7 +29,9 @@ def test_a_last_says_how_it_really_runs_once_that_was_learned(bench: Bench):
         last = core_last(find_last(conn, shop.last_id))
     long = {(foot, "ball"): "much" for foot in ("left", "right")}
     told = [TryOn(f"W{i}", last.code, last.labels[9], long, 2.0) for i in range(6)]  # type: ignore[arg-type]
-    keep_runs(bench.records, runs_record(learn([last], {}, told), {last.code: last}), 6, now=BEGINNING)
+    record = runs_record(learn([last], {}, told), {last.code: last})
+    with bench.records.writing() as conn:
+        keep_runs(conn, record, 6, now=BEGINNING)
     page = _text(bench, f"/lasts/{shop.last_id}")
     assert "How it really runs" in page
     assert "From 6 pairs tried on" in page

@@ -141,7 +141,8 @@ def test_learned_runs_are_used_but_never_with_this_pair_in_them_twice(
     others = [TryOn(f"X{i}", last.code, Label(Fraction(10), "D"), told, 2.0) for i in range(3)]  # type: ignore[arg-type]
     record = runs_record(learn([last], {}, others), {last.code: last})
     for learned, pairs in ((BEGINNING - timedelta(days=1), 3), (BEGINNING, None)):
-        keep_runs(bench.records, record, 3, now=learned)
+        with bench.records.writing() as conn:
+            keep_runs(conn, record, 3, now=learned)
         found = kept_check(bench.records, here.id, DAY)
         assert found is not None
         assert found.found.shelf.pairs == (pairs,)

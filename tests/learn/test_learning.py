@@ -106,7 +106,7 @@ def test_a_word_the_wrong_way_round_is_doubted(seen: World) -> None:
 def test_one_more_try_on_is_what_all_together_would_say() -> None:
     seen = world(np.random.default_rng(25), lasts=1, makers=1, wearers=1, each=1)
     last, wearer, told = seen.lasts[0], seen.wearers["W000"], seen.try_ons[0]
-    added = one_more(belief_of(last), last, fit_of(wearer, HABITS), told, HABITS)
+    added = one_more(belief_of(last), last, fit_of(wearer, HABITS), [told], HABITS)
     runs = learn([last], {wearer.code: wearer}, [told], habits=HABITS)
     # Alone, last and wearer share nothing but the gauge's offsets.
     sd = np.sqrt(np.diagonal(runs.lasts[0].run.cov))

@@ -16,12 +16,12 @@ from heelball.records.store import Records, open_records
 from heelball.records.try_ons import list_try_ons
 from heelball.records.values import Author
 from heelball.work.pairs import arrive, close, order_pair, own_pair
+from heelball.work.pairs_told import owned_pairs
 from heelball.work.told_fit import cautions
 from heelball.work.try_ons import (
     find_of_pair,
     keep_try_on,
     mend_try_on,
-    owned_pairs,
     take_out_try_on,
     written_try_on,
 )

@@ -33,9 +33,9 @@ from heelball.last.run import (
     run_rows,
 )
 from heelball.last.values import Label, Last, MeasuredPair
-from heelball.learn.hearing import AfterWords, after_words
+from heelball.learn.hearing import AfterWords, after_words, all_words
 from heelball.learn.one_more import belief_of
-from heelball.learn.pair_words import OWN, TASTE, all_words, in_state, with_run, words_of
+from heelball.learn.pair_words import OWN, TASTE, in_state, with_run, words_of
 from heelball.package_data import defaults
 
 _OFFSETS: Final = len(OFFSET_PLACES)

@@ -5,6 +5,7 @@ For a wearer with a few pairs, or one more try-on. `propagation` is the same for
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
@@ -45,6 +46,18 @@ class Words:
     def __len__(self) -> int:
         """Return how many words there are."""
         return len(self.offset)
+
+
+def all_words(told: Sequence[Words]) -> Words:
+    """Return the words of several pairs or reports as one; at least one of them."""
+    return Words(
+        design=np.concatenate([one.design for one in told]),
+        offset=np.concatenate([one.offset for one in told]),
+        scatter_variance=np.concatenate([one.scatter_variance for one in told]),
+        lower=np.concatenate([one.lower for one in told]),
+        upper=np.concatenate([one.upper for one in told]),
+        lapse=told[0].lapse,
+    )
 
 
 @frozen(eq=False)

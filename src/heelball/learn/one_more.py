@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from attrs import frozen
 
@@ -12,7 +14,7 @@ from heelball.last.run import OFFSET_PLACES
 from heelball.last.values import Last
 from heelball.learn.feet import SLOTS, feet_given, offsets_given
 from heelball.learn.habits import Habits
-from heelball.learn.hearing import Words, after_words
+from heelball.learn.hearing import Words, after_words, all_words
 from heelball.learn.problem import boot_at, growth_in
 from heelball.learn.run_prior import RUN, own_belief, shared_prior
 from heelball.learn.try_on import TryOn
@@ -44,7 +46,7 @@ def belief_of(last: Last) -> Gaussian:
     return own_belief(last, shared_prior(offsets_given(())))
 
 
-def one_more(belief: Gaussian, last: Last, fit: Gaussian, try_on: TryOn, habits: Habits) -> Added:
+def one_more(belief: Gaussian, last: Last, fit: Gaussian, told: Sequence[TryOn], habits: Habits) -> Added:
     """Return belief and fit after one more try-on of that last by that wearer.
 
     Parameters
@@ -53,13 +55,24 @@ def one_more(belief: Gaussian, last: Last, fit: Gaussian, try_on: TryOn, habits:
         Of the last, 8 numbers.
     fit
         Of the wearer, 10 numbers.
+    told
+        The report; a few of one wearer about one last are heard together, since what is between
+        those two alone must not count anew with each.
 
     Notes
     -----
     The two are taken to be independent before it: what other try-ons made common to them is
     left out until all are learned from again.
     """
-    where = list(try_on.verdicts)
+    words = all_words([_words(last, one, habits) for one in told])
+    after = after_words(belief.joined(fit), words).state
+    both = np.eye(_BELIEF + SLOTS)
+    return Added(after.image(both[:_BELIEF]), after.image(both[_BELIEF:]))
+
+
+def _words(last: Last, told: TryOn, habits: Habits) -> Words:
+    """Return one report as words about a last's belief and a wearer's fit."""
+    where = list(told.verdicts)
     slot = np.array(
         [FEET.index(foot) * len(PLACES) + PLACES.index(place) for foot, place in where], dtype=int
     )
@@ -69,9 +82,7 @@ def one_more(belief: Gaussian, last: Last, fit: Gaussian, try_on: TryOn, habits:
     design[rows, _OFFSETS + place] = 1.0
     design[rows, _BELIEF + slot] = -1.0
     lo, hi = habits.bands(last.stiffness)
-    word = np.array([VERDICTS.index(try_on.verdicts[one]) for one in where], dtype=int)
+    word = np.array([VERDICTS.index(told.verdicts[one]) for one in where], dtype=int)
     lower, upper = limits(word, lo[place], hi[place])
-    boot = boot_at(last, try_on.label) - growth_in(try_on)
-    words = Words(design, boot[place], habits.scatter_sd[place] ** 2, lower, upper, habits.lapse)
-    told = after_words(belief.joined(fit), words).state
-    return Added(told.image(np.eye(_BELIEF, len(told.mean))), told.image(np.eye(len(told.mean))[_BELIEF:]))
+    boot = boot_at(last, told.label) - growth_in(told)
+    return Words(design, boot[place], habits.scatter_sd[place] ** 2, lower, upper, habits.lapse)

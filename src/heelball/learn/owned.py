@@ -18,8 +18,8 @@ from heelball.fit.wearer import OwnedPair, Wearer
 from heelball.foot.posterior import Component, FeetPosterior
 from heelball.gaussian.normal import reweighed
 from heelball.last.values import Label, Last
-from heelball.learn.hearing import after_words
-from heelball.learn.pair_words import TASTE, all_words, with_run, words_of
+from heelball.learn.hearing import after_words, all_words
+from heelball.learn.pair_words import TASTE, with_run, words_of
 
 
 @frozen(eq=False)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Final
 
 import numpy as np
@@ -113,15 +113,3 @@ def words_of(
     lower, upper = limits(word, lo[place], hi[place])
     offset: Array = shelf.built[0, label, place] - (0.0 if grown is None else grown[place])
     return Words(design, offset, habits.scatter_sd[place] ** 2, lower, upper, habits.lapse)
-
-
-def all_words(told: Sequence[Words]) -> Words:
-    """Return the words of several pairs or reports as one; at least one of them."""
-    return Words(
-        design=np.concatenate([one.design for one in told]),
-        offset=np.concatenate([one.offset for one in told]),
-        scatter_variance=np.concatenate([one.scatter_variance for one in told]),
-        lower=np.concatenate([one.lower for one in told]),
-        upper=np.concatenate([one.upper for one in told]),
-        lapse=told[0].lapse,
-    )

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Table, delete, func, insert, inspect, or_, se
 from heelball.records.found import rows_of
 from heelball.records.mentions import take_out_mentions
 from heelball.records.rewording import Called
+from heelball.records.runs_setting import unhear
 from heelball.records.schema import (
     changes,
     drafts,
@@ -123,6 +124,7 @@ def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
     owned = _own_rows(conn, wearer_id)
     _keep_try_ons(conn, wearer_id, erased)
     _forget(conn, wearer_id, owned, erased)
+    unhear(conn, owned)
     # Counted before any goes: a repeat goes with the reading that it repeats. Children go first, so
     # that no database's cascade is relied on.
     gone = [

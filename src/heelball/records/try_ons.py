@@ -30,9 +30,13 @@ def find_try_on(conn: Connection, id: str) -> TryOn:
 
 
 def list_try_ons(
-    conn: Connection, *, pair_id: str | None = None, wearer_id: str | None = None
+    conn: Connection,
+    *,
+    pair_id: str | None = None,
+    wearer_id: str | None = None,
+    last_id: str | None = None,
 ) -> list[TryOn]:
-    """Return try-ons, the oldest first: of one pair, of one wearer, or all.
+    """Return try-ons, the oldest first: of one pair, of one wearer, of one last, or all.
 
     Of two of one day the one that was written down later stands later.
     """
@@ -46,6 +50,8 @@ def list_try_ons(
         query = query.where(try_ons.c.pair_id == pair_id)
     if wearer_id is not None:
         query = query.where(try_ons.c.wearer_id == wearer_id)
+    if last_id is not None:
+        query = query.where(try_ons.c.last_id == last_id)
     return [_try_on(row) for row in rows_of(conn, query)]
 
 

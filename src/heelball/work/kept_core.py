@@ -13,7 +13,7 @@ from heelball.records.sittings import list_sittings
 from heelball.records.store import Records
 from heelball.records.wearers import find_wearer
 from heelball.work.keeping import core_wearer
-from heelball.work.try_ons import owned_pairs
+from heelball.work.pairs_told import owned_pairs
 
 
 def kept_core(conn: Connection, wearer_id: str) -> Wearer:

@@ -27,8 +27,8 @@ from heelball.work.arrival_check import arrival_of, without_measured
 from heelball.work.keeping import core_last
 from heelball.work.kept_core import kept_core
 from heelball.work.pair_checked import Checked, check_pair
+from heelball.work.pairs_told import state_told, words_told
 from heelball.work.runs_kept import runs_in_force
-from heelball.work.try_ons import state_told, words_told
 from heelball.work.worn import lasts_worn
 
 #: Pairs that are here; those kept or owned do not go back any more.
@@ -76,7 +76,7 @@ def kept_check(records: Records, pair_id: str, today: Date) -> Checked | None:
             # What is kept cannot be judged; the pages of last and wearer say why.
             return None
         lasts = lasts_worn(conn, pair.wearer_id)
-        known = _known(conn, last, lasts, tried)
+        known = _known(conn, pair.wearer_id, last, lasts, tried)
     return check_pair(
         wearer,
         lasts,
@@ -119,17 +119,18 @@ def _last_and_label(conn: Connection, pair: KeptPair, arrival: Mapping[str, Any]
 
 
 def _known(
-    conn: Connection, last: Last, worn: Mapping[str, Last], tried: Sequence[TryOn]
+    conn: Connection, judged: str, last: Last, worn: Mapping[str, Last], tried: Sequence[TryOn]
 ) -> Mapping[str, KnownRun] | None:
     """Return the learned runs of a pair's last and of the wearer's others.
 
     Where the pair itself was learned from already, its last stands by its own evidence: what was
     told of this pair would count twice.
     """
-    runs = runs_in_force(conn, [*worn.values(), last])
+    runs = runs_in_force(conn, [*worn.values(), last], judged=judged)
     if runs is None:
         return None
-    heard = any(Date.fromisoformat(one.on) <= runs.learned_on for one in tried)
+    since = runs.since.get(last.code, ())
+    heard = any(Date.fromisoformat(one.on) <= runs.learned_on and one.id not in since for one in tried)
     return {code: run for code, run in runs.known.items() if not (heard and code == last.code)}
 
 

@@ -25,8 +25,8 @@ from heelball.records.values import HealthAnswers
 from heelball.records.wearers import list_wearers
 from heelball.work.fields import Fields
 from heelball.work.keeping import core_last, core_readings, core_signs, core_wearer
+from heelball.work.pairs_told import owned_pairs
 from heelball.work.reading_fields import read_gauge_mark, read_readings
-from heelball.work.try_ons import owned_pairs
 
 T = TypeVar("T")
 

@@ -132,7 +132,7 @@ def kept_runs(record: Any, name: str, only: Container[str] | None = None) -> Kep
         if not isinstance(pairs, int) or isinstance(pairs, bool) or pairs < 0:
             problems.append(Problem(f"{place}, pairs", shown(pairs), "how many pairs were tried on"))
             continue
-        belief = _belief(one.get("belief"))
+        belief = read_belief(one.get("belief"))
         if belief is None:
             wanted = f"mean and covariance of {_SIZE} numbers, as written"
             problems.append(Problem(f"{place}, belief", "no belief that could be", wanted))
@@ -144,8 +144,8 @@ def kept_runs(record: Any, name: str, only: Container[str] | None = None) -> Kep
     return KeptRuns(known, marks, name)
 
 
-def _belief(told: Any) -> Gaussian | None:
-    """Return a belief; None where the numbers cannot be one."""
+def read_belief(told: Any) -> Gaussian | None:
+    """Return a belief as `runs_json.belief_record` wrote it; None where the numbers cannot be one."""
     if not isinstance(told, dict):
         return None
     try:

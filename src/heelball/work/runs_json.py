@@ -61,10 +61,15 @@ def _last(one: LastRun, last: Last) -> dict[str, Any]:
         "pairs": one.pairs,
         "run": _places(one.run),
         "evidence": evidence_mark(last),
-        "belief": {
-            "mean": [round(float(number), _FINE) for number in one.belief.mean],
-            "cov": [[round(float(number), _FINE) for number in row] for row in one.belief.cov],
-        },
+        "belief": belief_record(one.belief),
+    }
+
+
+def belief_record(belief: Gaussian) -> dict[str, Any]:
+    """Return a belief as it is written and read back."""
+    return {
+        "mean": [round(float(number), _FINE) for number in belief.mean],
+        "cov": [[round(float(number), _FINE) for number in row] for row in belief.cov],
     }
 
 

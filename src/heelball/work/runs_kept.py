@@ -16,11 +16,12 @@ from sqlalchemy import Connection
 
 from heelball.fit.known_run import KnownRun
 from heelball.last.values import Last
+from heelball.learn.one_more import belief_of
 from heelball.records.runs_setting import RUNS, RUNS_AT
 from heelball.records.settings import get_setting, set_setting
-from heelball.records.store import Records
 from heelball.work.runs_file import kept_runs
 from heelball.work.runs_json import evidence_mark
+from heelball.work.runs_since import since_learned
 
 #: What is not kept: it is about persons.
 _ABOUT_PERSONS: Final = ("wearers", "doubtful")
@@ -40,21 +41,33 @@ class RunsInForce:
         How many they were learned from.
     changed
         Codes of lasts that changed since.
+    since
+        The try-ons told since of each last, by the rows' names: those are heard in `known` too.
     """
 
     known: Mapping[str, KnownRun]
     learned_on: Date
     try_ons: int
     changed: tuple[str, ...]
+    since: Mapping[str, tuple[str, ...]]
 
 
 def runs_stamp(conn: Connection) -> str:
-    """Return a text that is another one once runs were learned anew."""
-    return str(get_setting(conn, RUNS_AT, ""))
+    """Return a text that is another one once runs were learned anew, or a try-on was told since."""
+    heard = {code: dict(one.try_ons) for code, one in since_learned(conn).items()}
+    return f"{get_setting(conn, RUNS_AT, '')} {heard}"
 
 
-def runs_in_force(conn: Connection, lasts: Iterable[Last]) -> RunsInForce | None:
+def runs_in_force(
+    conn: Connection, lasts: Iterable[Last], *, judged: str | None = None
+) -> RunsInForce | None:
     """Return the learned runs of some lasts; None where none were ever learned.
+
+    Parameters
+    ----------
+    judged
+        The wearer the runs are wanted for: what that wearer told since is left out of them, since
+        it is heard with the wearer's own pairs.
 
     Raises
     ------
@@ -75,19 +88,51 @@ def runs_in_force(conn: Connection, lasts: Iterable[Last]) -> RunsInForce | None
             known[last.code] = runs.known[last.code]
         else:
             changed.append(last.code)
+    since = {
+        code: one
+        for code, one in since_learned(conn).items()
+        if code in asked and one.evidence == evidence_mark(asked[code])
+    }
+    known |= {code: one.known for code, one in since.items() if judged not in one.wearers}
     learned_on = datetime.fromisoformat(str(get_setting(conn, RUNS_AT))).date()
-    return RunsInForce(known, learned_on, int(kept["try_ons"]), tuple(changed))
+    told = {code: tuple(one.try_ons) for code, one in since.items()}
+    return RunsInForce(known, learned_on, int(kept["try_ons"]), tuple(changed), told)
 
 
-def known_runs(conn: Connection, lasts: Iterable[Last]) -> Mapping[str, KnownRun] | None:
-    """Return what `fit` needs of the learned runs of some lasts."""
-    found = runs_in_force(conn, lasts)
+def known_runs(
+    conn: Connection, lasts: Iterable[Last], *, judged: str | None = None
+) -> Mapping[str, KnownRun] | None:
+    """Return what `fit` needs of the learned runs of some lasts; parameters as in `runs_in_force`."""
+    found = runs_in_force(conn, lasts, judged=judged)
     return None if found is None else found.known
 
 
-def keep_runs(records: Records, record: Mapping[str, Any], try_ons: int, *, now: datetime) -> None:
-    """Put learned runs in force, without anything about persons."""
+def learned_run(conn: Connection, last: Last) -> KnownRun | None:
+    """Return what one last's run was when runs were learned, what was told since left out.
+
+    Returns
+    -------
+    KnownRun or None
+        Its own evidence where it was not there then; None where no runs were learned, or it changed
+        since and waits to be learned again.
+
+    Raises
+    ------
+    InputError
+        Where what is kept is not what was written.
+    """
+    kept = get_setting(conn, RUNS)
+    if kept is None:
+        return None
+    runs = kept_runs(kept, "the learned runs", only=(last.code,))
+    if last.code not in runs.known:
+        return KnownRun(belief_of(last), 0)
+    return runs.known[last.code] if runs.marks[last.code] == evidence_mark(last) else None
+
+
+def keep_runs(conn: Connection, record: Mapping[str, Any], try_ons: int, *, now: datetime) -> None:
+    """Put learned runs in force, without anything about persons; none has heard anything since."""
     kept = {key: value for key, value in record.items() if key not in _ABOUT_PERSONS}
-    with records.writing() as conn:
-        set_setting(conn, RUNS, {**kept, "try_ons": try_ons})
-        set_setting(conn, RUNS_AT, now.isoformat())
+    set_setting(conn, RUNS, {**kept, "try_ons": try_ons})
+    # What was heard since the runs before these says nothing any more: it was beside another time.
+    set_setting(conn, RUNS_AT, now.isoformat())

@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final, cast
+from typing import Any, Final
 
 from attrs import asdict
 from sqlalchemy import Connection
 
 from heelball.errors import InputError
-from heelball.fit.day import ordinary_state
-from heelball.fit.wearer import PLACES, DayState, OwnedPair, Place, Swelling, Verdict
-from heelball.foot.vector import FEET, Foot
-from heelball.records.lasts import find_last
-from heelball.records.pairs import find_pair, list_pairs
+from heelball.fit.wearer import PLACES
+from heelball.foot.vector import FEET
+from heelball.records.pairs import find_pair
 from heelball.records.refused import NotFound
 from heelball.records.store import Records
 from heelball.records.try_ons import add_try_on, change_try_on, find_try_on, list_try_ons, remove_try_on
 from heelball.records.values import Author, TryOn
-from heelball.scales.catalogue import size_scale
+from heelball.work.hear_at_once import hear_at_once
 from heelball.work.told_fit import ToldFit, read_told
-from heelball.work.wearer_file import parse_sock
 
 _HAS: Final = ("kept", "owned")
 
@@ -49,7 +46,12 @@ def keep_try_on(
         if pair.state == "ordered":
             raise InputError.at("state", "the pair is still on order", "the day it came first")
         told = read_told(written, pair, by.at.date())
-        return add_try_on(conn, pair_id, **_columns(told), id=name, by=by)
+        before = {one.id for one in list_try_ons(conn, pair_id=pair_id)}
+        kept = add_try_on(conn, pair_id, **_columns(told), id=name, by=by)
+        # A form sent twice tells nothing twice.
+        if kept.id not in before:
+            hear_at_once(conn, kept, anew=True)
+        return kept
 
 
 def mend_try_on(
@@ -72,7 +74,9 @@ def mend_try_on(
     with records.writing() as conn:
         _of_pair(conn, pair_id, try_on_id)
         told = read_told(written, find_pair(conn, pair_id), by.at.date())
-        return change_try_on(conn, try_on_id, seen, _columns(told), by=by)
+        mended = change_try_on(conn, try_on_id, seen, _columns(told), by=by)
+        hear_at_once(conn, mended, anew=False)
+        return mended
 
 
 def take_out_try_on(records: Records, pair_id: str, try_on_id: str, seen: int, by: Author) -> None:
@@ -84,8 +88,9 @@ def take_out_try_on(records: Records, pair_id: str, try_on_id: str, seen: int, b
         Where the try-on is gone, or was changed since `seen`.
     """
     with records.writing() as conn:
-        _of_pair(conn, pair_id, try_on_id)
+        taken_out = _of_pair(conn, pair_id, try_on_id)
         remove_try_on(conn, try_on_id, seen, by=by)
+        hear_at_once(conn, taken_out, anew=False)
 
 
 def find_of_pair(records: Records, pair_id: str, try_on_id: str) -> TryOn:
@@ -127,43 +132,6 @@ def written_try_on(kept: TryOn) -> dict[str, str]:
         **verdicts,
         "note": kept.note,
     }
-
-
-def owned_pairs(conn: Connection, wearer_id: str) -> tuple[OwnedPair, ...]:
-    """Return the pairs that a wearer has, kept here or brought along, with what was last told of each.
-
-    What was told of a pair is its latest try-on; a place it does not speak of is left out.
-    """
-    latest = {one.pair_id: one for one in list_try_ons(conn, wearer_id=wearer_id)}
-    found = []
-    for pair in reversed(list_pairs(conn, wearer_id)):
-        if pair.state not in _HAS:
-            continue
-        last = find_last(conn, pair.last_id)
-        told = latest.get(pair.id)
-        verdicts = {} if told is None else words_told(told)
-        size = size_scale(last.label_scale).parse(pair.size)
-        found.append(OwnedPair(last.code, size, pair.width, verdicts))
-    return tuple(found)
-
-
-def words_told(kept: TryOn) -> dict[tuple[Foot, Place], Verdict]:
-    """Return what was told in a try-on, by foot and place."""
-    return {
-        (foot, place): verdict for foot, places in kept.verdicts.items() for place, verdict in places.items()
-    }
-
-
-def state_told(kept: TryOn) -> DayState:
-    """Return what was worn in a try-on and how the foot had swollen; what was not told is ordinary."""
-    usual = ordinary_state()
-    return DayState(
-        kept.on,
-        1.0,
-        usual.sock if kept.sock is None else parse_sock(kept.sock),
-        cast("Swelling", kept.swelling) if kept.swelling else usual.swelling,
-        usual.insole,
-    )
 
 
 def _of_pair(conn: Connection, pair_id: str, try_on_id: str) -> TryOn:

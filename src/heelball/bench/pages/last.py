@@ -110,7 +110,9 @@ def learned_words(known: lasts_kept.LastPage) -> LearnedWords | None:
     when = f"learned on {learned.learned_on.isoformat()} from all {learned.try_ons} try-ons in the records"
     if code in learned.changed:
         return LearnedWords(f"Changed since its run was {when}: learn again, and it counts.", ())
-    run = learned.known[code]
+    run, since = learned.known[code], len(learned.since.get(code, ()))
+    if since:
+        when += f"; {since} of them told since and heard at once, by this last alone"
     source = f"{pairs_text(run.pairs).capitalize()} tried on; {when}. Answers are given by it."
     return LearnedWords(source, tuple(places_texts(run.run)))
 

@@ -1,0 +1,107 @@
+"""Try-ons told since runs were learned: heard at once by the last they are of (MODEL 9).
+
+Each counts in its last alone, the wearer as the readings say; what they teach of others, of the maker
+and of the wearer's taste waits until all try-ons are learned from again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from attrs import frozen
+from sqlalchemy import Connection, select
+
+from heelball.fit.known_run import KnownRun
+from heelball.records.runs_setting import RUNS_AT, SINCE
+from heelball.records.schema import try_ons
+from heelball.records.settings import get_setting, set_setting
+from heelball.work.runs_file import read_belief
+from heelball.work.runs_json import belief_record
+
+
+@frozen(eq=False)
+class HeardSince:
+    """One last's run with what was told since.
+
+    Parameters
+    ----------
+    known
+        The run.
+    try_ons
+        The reports told since: their versions, by the rows' names.
+    wearers
+        Whose they are.
+    evidence
+        The last's `evidence_mark` then.
+    """
+
+    known: KnownRun
+    try_ons: Mapping[str, int]
+    wearers: frozenset[str]
+    evidence: str
+
+
+def since_learned(conn: Connection) -> dict[str, HeardSince]:
+    """Return the lasts that were tried on since runs were learned, by code.
+
+    One of whose reports was changed, taken out or brought back behind its back is left out: what
+    was learned stands then.
+    """
+    kept = _kept(conn)
+    ids = [id for one in kept.values() for id in one["try_ons"]]
+    if not ids:
+        return {}
+    there = {
+        row.id: row
+        for row in conn.execute(
+            select(try_ons.c.id, try_ons.c.version, try_ons.c.wearer_id).where(try_ons.c.id.in_(ids))
+        )
+    }
+    found = {}
+    for code, one in kept.items():
+        rows = [there.get(id) for id in one["try_ons"]]
+        if any(row is None or row.version != one["try_ons"][row.id] for row in rows):
+            continue
+        belief = read_belief(one["belief"])
+        if belief is None:
+            continue
+        whose = frozenset(row.wearer_id for row in rows if row is not None)
+        found[code] = HeardSince(KnownRun(belief, one["pairs"]), one["try_ons"], whose, one["evidence"])
+    return found
+
+
+def told_since(conn: Connection) -> dict[str, tuple[str, ...]]:
+    """Return the rows' names of the try-ons heard since runs were learned, by the last's code."""
+    return {code: tuple(one["try_ons"]) for code, one in _kept(conn).items()}
+
+
+def put_since(
+    conn: Connection, code: str, known: KnownRun, tried: Mapping[str, int], *, evidence: str
+) -> None:
+    """Put one last's run in force, with the try-ons it heard since runs were learned."""
+    entry = {
+        "pairs": known.pairs,
+        "try_ons": dict(tried),
+        "evidence": evidence,
+        "belief": belief_record(known.belief),
+    }
+    _put(conn, {**_kept(conn), code: entry})
+
+
+def drop_since(conn: Connection, code: str) -> None:
+    """Let one last go back to what was learned."""
+    _put(conn, {name: one for name, one in _kept(conn).items() if name != code})
+
+
+def _kept(conn: Connection) -> dict[str, Any]:
+    since = get_setting(conn, SINCE)
+    # What was heard beside other runs, brought in from elsewhere, says nothing beside these.
+    if since is None or since["learned_at"] != get_setting(conn, RUNS_AT):
+        return {}
+    lasts: dict[str, Any] = since["lasts"]
+    return lasts
+
+
+def _put(conn: Connection, lasts: Mapping[str, Any]) -> None:
+    set_setting(conn, SINCE, {"learned_at": get_setting(conn, RUNS_AT), "lasts": dict(lasts)})
