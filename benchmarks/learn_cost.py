@@ -61,10 +61,12 @@ def drawn(points: list[dict[str, float]]) -> str:
             "<title>Seconds to learn, by try-ons</title>"
         ),
         (
-            "<style>text{font:4.6px serif;fill:#24211c;paint-order:stroke;stroke:#fbf8f1;stroke-width:1.4}line{stroke:#756e61;stroke-width:.25}"
+            "<style>text{font:4.6px serif;fill:#24211c;"
+            "paint-order:stroke;stroke:#fbf8f1;stroke-width:1.4}line{stroke:#756e61;stroke-width:.25}"
             ".mid{text-anchor:middle}.end{text-anchor:end}"
             "circle{stroke:#1f4f7d;stroke-width:.6;fill:#1f4f7d}circle.own{fill:#fbf8f1}rect{fill:#fbf8f1}"
-            "@media screen and (prefers-color-scheme:dark){text{fill:#ece5d8;stroke:#1c1a17}rect,circle.own{fill:#1c1a17}"
+            "@media screen and (prefers-color-scheme:dark){text{fill:#ece5d8;stroke:#1c1a17}"
+            "rect,circle.own{fill:#1c1a17}"
             "circle{stroke:#8fbce6;fill:#8fbce6}}</style>"
         ),
         f'<rect width="{number(across)}" height="{number(down)}"/>',
