@@ -78,7 +78,7 @@ def test_what_most_told_against_advice_is_named() -> None:
     assert told is not None
     wrong = evolve(framed.advice[0], order=told + 3)
     lasts = [evolve(last, advice=(wrong,)) if last.code == framed.code else last for last in seen.lasts]
-    named = {one.last for one in disagreements(learn(lasts, seen.wearers, seen.try_ons), 3.0)}
+    named = {one.last for one in disagreements(learn(lasts, seen.wearers, seen.try_ons))}
     assert framed.code in named
     assert named <= {framed.code} | {last.code for last in seen.lasts if not last.advice}
 
@@ -160,3 +160,12 @@ def test_what_cannot_be_learned_from_is_refused_by_name() -> None:
     assert "last X" in said[1]
     with pytest.raises(InputError, match="adults' scale"):
         learn([evolve(last, label_scale="us-child")], {}, [])
+
+
+def test_a_pair_told_of_twice_is_one_pair() -> None:
+    seen = world(np.random.default_rng(26), lasts=2, makers=1, wearers=2, each=2)
+    one, another = (next(told for told in seen.try_ons if told.wearer == code) for code in ("W000", "W001"))
+    told = [one, evolve(one, hours=40.0), evolve(another, last=one.last, label=one.label)]
+    runs = learn(seen.lasts, seen.wearers, told, habits=HABITS)
+    assert {run.last: run.pairs for run in runs.lasts if run.pairs} == {one.last: 2}
+    assert [run.pairs for run in runs.wearers] == [1, 1]

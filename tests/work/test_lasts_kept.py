@@ -15,6 +15,7 @@ from heelball.records.makers import list_makers
 from heelball.records.refused import Conflict, NotFound
 from heelball.records.store import Records, open_records
 from heelball.records.values import Author, KeptLast
+from heelball.records.wearers import add_wearer
 from heelball.work.evidence_form import written_advice, written_measured
 from heelball.work.gauge import lay_ruler
 from heelball.work.keeping import core_last
@@ -34,6 +35,7 @@ from heelball.work.lasts_written import (
     write_advice,
     write_measured,
 )
+from heelball.work.pairs import own_pair
 
 NOW = datetime(2026, 3, 14, 10, 20, tzinfo=UTC)
 BY = Author("QB", NOW)
@@ -53,6 +55,7 @@ TYPED = {
     "exchange_days": "30",
     "note": "ask first",
 }
+EU = {**TYPED, "label_scale": "eu", "sizes": "40-46"}
 HALF_DOWN = {"basis": "ball", "order": "-1/2", "origin": "a letter", "on": "2026-02-01"}
 PAIR = {"size": "10", "width": "D", "flex_line_mm": "206", "inside_length_mm": "290,5"}
 
@@ -367,3 +370,17 @@ def test_a_maker_is_changed_and_that_is_undone(records: Records):
     assert undo_at_maker(records, maker.id, latest, BY)
     with records.reading() as conn:
         assert [one.name for one in list_makers(conn)] == ["Northmoor"]
+
+
+def test_a_last_keeps_a_scale_that_its_pairs_can_be_read_on(records: Records) -> None:
+    last = new_last(records, TYPED, units="mm", by=BY)
+    with records.writing() as conn:
+        wearer = add_wearer(conn, "W13", name="Ib Marl", population="men", by=BY)
+    own_pair(records, wearer.id, last.id, "10", "D", BY)
+    with pytest.raises(InputError) as refused:
+        edit_last(records, last.id, last.version, EU, units="mm", by=BY)
+    (problem,) = refused.value.problems
+    assert problem.place == "label_scale"
+    assert "a pair of this last is kept as 10" in problem.found
+    changed = edit_last(records, last.id, last.version, {**TYPED, "label_scale": "uk"}, units="mm", by=BY)
+    assert changed.label_scale == "uk"

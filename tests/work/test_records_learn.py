@@ -61,17 +61,18 @@ def _tried(records: Records, wearer_id: str, last_id: str) -> None:
 def test_what_is_learned_is_kept_and_answered_by(records: Records, shop: Shop, tmp_path: Path) -> None:
     assert last_page(records, shop.last_id).learned is None
     done = learn_here(str(tmp_path), now=NOW, out=tmp_path / "runs.json")
-    assert any("from 3 pairs" in line.text for line in done.told.lines)
+    assert any("from one pair" in line.text for line in done.told.lines)
     page = last_page(records, shop.last_id)
     assert page.learned is not None
     assert page.learned.try_ons == 3
     known = page.learned.known[page.last.code]
-    assert known.pairs == 3
-    # Three pairs too long in ball and toe: the last runs long there.
+    assert known.pairs == 1
+    # Three reports of one label are one pair, and it was
+    # too long in ball and toe: the last runs long there.
     assert (known.belief.mean[3:5] > 1).all()
     hand = lasts_on_hand(records)
     assert hand.known is not None
-    assert hand.known[page.last.code].pairs == 3
+    assert hand.known[page.last.code].pairs == 1
     written = read_runs(tmp_path / "runs.json")
     assert written.of([page.last])[page.last.code].belief.mean == pytest.approx(known.belief.mean)
 
@@ -137,6 +138,16 @@ def test_a_childs_try_on_is_not_heard(records: Records, shop: Shop, tmp_path: Pa
         assert get_setting(conn, "learned_runs") == before
 
 
+def test_a_wearer_that_cannot_be_read_stops_nobody_else(records: Records, shop: Shop, tmp_path: Path) -> None:
+    with records.writing() as conn:
+        other = add_wearer(conn, "W13", name="Ib Marl", population="men", day=[{"share": 3.0}], by=BY)
+    _tried(records, other.id, shop.last_id)
+    done = learn_here(str(tmp_path), now=NOW)
+    assert any(remark.startswith("What W13 told is left out: ") for remark in done.remarks)
+    assert any("1 of 4 try-ons left out" in remark for remark in done.remarks)
+    assert any("from one pair" in line.text for line in done.told.lines)
+
+
 def test_a_try_on_of_a_label_the_last_no_longer_has_is_left_out(
     records: Records, shop: Shop, tmp_path: Path
 ) -> None:
@@ -156,7 +167,7 @@ def test_a_try_on_of_a_label_the_last_no_longer_has_is_left_out(
         change_last(conn, other.id, other.version, {"label_scale": "eu", "sizes": "40-46"}, by=BY)
     done = learn_here(str(tmp_path), now=NOW)
     assert any("1 of 4 try-ons left out" in remark for remark in done.remarks)
-    assert any("from 3 pairs" in line.text for line in done.told.lines)
+    assert any("from one pair" in line.text for line in done.told.lines)
 
 
 def test_a_draft_is_worth_less_once_the_last_was_learned(

@@ -28,7 +28,7 @@ class KnownRun:
         run in the order of `RUN_PLACES`, added to every label alike. The prior of c, the
         maker's advice and what was measured on pairs are all in it.
     pairs
-        Try-ons of this last that were learned from.
+        Pairs of this last that were tried on: a wearer's of one label is one.
     """
 
     belief: Gaussian

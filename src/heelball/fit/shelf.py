@@ -62,7 +62,7 @@ class Shelf:
     contradictions
         What contradicts among each last's evidence.
     pairs
-        Try-ons from which each run is known; None where its maker's word and what was measured
+        Pairs tried on from which each run is known; None where its maker's word and what was measured
         stand alone.
     """
 

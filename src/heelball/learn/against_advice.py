@@ -10,6 +10,7 @@ from attrs import frozen
 from heelball.fit.wearer import PLACES, Place
 from heelball.last.run import OFFSET_PLACES
 from heelball.learn.runs import LastRun, Runs
+from heelball.package_data import defaults
 
 _OFFSETS: Final = len(OFFSET_PLACES)
 
@@ -35,14 +36,15 @@ class Disagreement:
     sds: float
 
 
-def disagreements(runs: Runs, limit: float) -> tuple[Disagreement, ...]:
-    """Return the places of lasts that moved by more than `limit` sds, the furthest first.
+def disagreements(runs: Runs) -> tuple[Disagreement, ...]:
+    """Return the places of lasts that moved as far as a contradiction of advice does, the furthest first.
 
     Notes
     -----
     What is learned holds what was held before, so the variance of their difference is the one's
     variance less the other's.
     """
+    limit = float(defaults()["run"]["contradiction_sd"])
     found = [one for run in runs.lasts if run.pairs for one in _of(run) if one.sds > limit]
     return tuple(sorted(found, key=lambda one: (-one.sds, one.last, one.place)))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 import numpy as np
@@ -13,7 +14,7 @@ from heelball.last.run import OFFSET_PLACES
 from heelball.last.values import Last
 from heelball.learn.blocks import fit_moments
 from heelball.learn.feet import SLOTS
-from heelball.learn.problem import Positions, Verdicts
+from heelball.learn.problem import Positions
 from heelball.learn.propagation import State, cavities_of, fit_of
 from heelball.learn.run_prior import RUN, own_belief
 from heelball.learn.runs import Doubt, LastRun, MakerRun, Runs, WearerFit
@@ -36,11 +37,13 @@ def outcome(state: State, lasts: Sequence[Last], try_ons: Sequence[TryOn]) -> Ru
         What its problem was made of.
     """
     doubtful, log_chances = _doubtful(state, try_ons)
+    # A wearer's of one label is one pair, told of as often as may be.
+    pairs = {(one.wearer, one.last, one.label) for one in try_ons if one.verdicts}
     return Runs(
         offsets=_of_top(state, _offsets_at(state)),
-        lasts=_lasts(state, lasts),
+        lasts=_lasts(state, lasts, Counter(last for _, last, _ in pairs)),
         makers=_makers(state),
-        wearers=_wearers(state),
+        wearers=_wearers(state, Counter(wearer for wearer, _, _ in pairs)),
         doubtful=doubtful,
         habits=state.habits,
         settled=state.settled,
@@ -69,21 +72,14 @@ def learned_belief(state: State, last: int) -> Gaussian:
     return _of_top(state, np.concatenate([_offsets_at(state), np.arange(last * RUN, (last + 1) * RUN)]))
 
 
-def _lasts(state: State, lasts: Sequence[Last]) -> tuple[LastRun, ...]:
+def _lasts(state: State, lasts: Sequence[Last], pairs: Counter[str]) -> tuple[LastRun, ...]:
     by_code = {last.code: last for last in lasts}
-    pairs = _try_ons_of(state.problem.verdicts, state.problem.verdicts.last, len(state.problem.lasts))
     found = []
     for i, code in enumerate(state.problem.lasts):
         belief = learned_belief(state, i)
         alone = _symmetric(own_belief(by_code[code], state.problem.prior.shared))
-        found.append(LastRun(code, by_code[code].maker, int(pairs[i]), belief, alone))
+        found.append(LastRun(code, by_code[code].maker, pairs[code], belief, alone))
     return tuple(found)
-
-
-def _try_ons_of(verdicts: Verdicts, whose: Positions, count: int) -> Positions:
-    """Return how many try-ons each last or wearer was told of in, shape (count,)."""
-    first = np.unique(verdicts.try_on, return_index=True)[1]
-    return np.bincount(whose[first], minlength=count)
 
 
 def _symmetric(one: Gaussian) -> Gaussian:
@@ -99,14 +95,13 @@ def _makers(state: State) -> tuple[MakerRun, ...]:
     return tuple(found)
 
 
-def _wearers(state: State) -> tuple[WearerFit, ...]:
+def _wearers(state: State, pairs: Counter[str]) -> tuple[WearerFit, ...]:
     problem = state.problem
     found: dict[int, WearerFit] = {}
-    pairs = _try_ons_of(problem.verdicts, problem.verdicts.wearer, len(problem.wearers))
     for group, fit in zip(state.visits.groups, state.fits, strict=True):
         mean, cov = fit_moments(group, fit, state.top, state.covariance.of(group))
         for i, wearer in enumerate(group.wearers.tolist()):
-            found[wearer] = _wearer(state, wearer, int(pairs[wearer]), Gaussian(mean[i], cov[i]))
+            found[wearer] = _wearer(state, wearer, pairs[problem.wearers[wearer]], Gaussian(mean[i], cov[i]))
     for wearer in range(len(problem.wearers)):
         if wearer not in found:
             found[wearer] = _wearer(state, wearer, 0, _untried(state, wearer))

@@ -21,7 +21,7 @@ class LastRun:
     last, maker
         Their codes.
     pairs
-        Try-ons of this last that were learned from.
+        Pairs of this last that try-ons told of: a wearer's of one label is one.
     belief
         Eight numbers [mm]: the gauge's offsets c, then the true run by place.
     alone
@@ -66,7 +66,7 @@ class WearerFit:
     measured
         Whether any reading of the wearer's feet was given.
     pairs
-        Try-ons of this wearer that were learned from.
+        Pairs that this wearer told of.
     fit
         Foot plus taste, ten numbers [mm]: left foot in the order of `PLACES`, then right.
     foot

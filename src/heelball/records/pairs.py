@@ -57,11 +57,18 @@ def find_exchanged_for(conn: Connection, id: str) -> KeptPair | None:
     return _pair(rows[0]) if rows else None
 
 
-def list_pairs(conn: Connection, wearer_id: str | None = None) -> list[KeptPair]:
-    """Return the pairs of one wearer, or all: the last ordered first, those brought along at the end."""
+def list_pairs(
+    conn: Connection, wearer_id: str | None = None, *, last_id: str | None = None
+) -> list[KeptPair]:
+    """Return the pairs of one wearer, of one last, or all.
+
+    The last ordered stands first, those brought along at the end.
+    """
     query = select(pairs)
     if wearer_id is not None:
         query = query.where(pairs.c.wearer_id == wearer_id)
+    if last_id is not None:
+        query = query.where(pairs.c.last_id == last_id)
     found = [_pair(row) for row in rows_of(conn, query)]
     return sorted(found, key=lambda pair: (pair.ordered_on or "", pair.id), reverse=True)
 

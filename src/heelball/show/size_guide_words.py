@@ -110,7 +110,7 @@ def guide_words(
     runs
         Mean and sd at each place [mm].
     pairs
-        Try-ons from which the run was learned; None where none were.
+        Pairs tried on from which the run was learned; None where none were.
     day
         The day it was made.
     """

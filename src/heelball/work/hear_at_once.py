@@ -46,7 +46,8 @@ def hear_at_once(conn: Connection, told: KeptTryOn, *, anew: bool) -> None:
     before = learned_run(conn, last)
     if before is None:
         return
-    rows = [one for one in list_try_ons(conn, last_id=kept.id) if one.id in since]
+    every = list_try_ons(conn, last_id=kept.id)
+    rows = [one for one in every if one.id in since]
     heard: dict[str, int] = {}
     belief, habits = before.belief, Habits.default()
     for wearer_id in dict.fromkeys(row.wearer_id for row in rows):
@@ -59,7 +60,10 @@ def hear_at_once(conn: Connection, told: KeptTryOn, *, anew: bool) -> None:
             belief = one_more(belief, last, fit_of(wearer, habits), [one for _, one in said], habits).belief
             heard |= {row.id: row.version for row, _ in said}
     if heard:
-        run = KnownRun(belief, before.pairs + len(heard))
+        # A wearer's of one label is one pair, told of as often as may be.
+        pairs = {(row.wearer_id, row.size, row.width) for row in rows if row.id in heard}
+        pairs -= {(row.wearer_id, row.size, row.width) for row in every if row.id not in since}
+        run = KnownRun(belief, before.pairs + len(pairs))
         put_since(conn, kept.code, run, heard, evidence=evidence_mark(last))
     else:
         drop_since(conn, kept.code)

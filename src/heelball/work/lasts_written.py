@@ -7,10 +7,12 @@ from typing import TypeVar
 
 from sqlalchemy import Connection
 
-from heelball.errors import InputError, Problem
+from heelball.errors import InputError, Problem, UnreadableText
 from heelball.records import lasts, makers, run_evidence
+from heelball.records.pairs import list_pairs
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptAdvice, KeptLast, KeptMeasured, Maker
+from heelball.scales.catalogue import size_scale
 from heelball.work.evidence_form import read_advice_form, read_measured_form
 from heelball.work.fields import check_name
 from heelball.work.last_form import read_last_form
@@ -46,8 +48,20 @@ def edit_last(
     """
     with records.writing() as conn:
         columns = read_last_form(typed, units=units, kept=lasts.find_last(conn, last_id))
+        _check_pairs(conn, last_id, columns["label_scale"])
         columns["maker_id"] = _maker_of(conn, columns.pop("maker"), by)
         return _beside_columns(lambda: lasts.change_last(conn, last_id, seen, columns, by=by))
+
+
+def _check_pairs(conn: Connection, last_id: str, label_scale: str) -> None:
+    """Raise where a pair of a last is numbered as a scale is not: nobody could read it any more."""
+    scale = size_scale(label_scale)
+    for pair in list_pairs(conn, last_id=last_id):
+        try:
+            scale.parse(pair.size)
+        except UnreadableText:
+            found = f"{scale.title}, and a pair of this last is kept as {pair.size}"
+            raise InputError.at("label_scale", found, "a scale that has it, or a last of its own") from None
 
 
 def retire_last(records: Records, last_id: str, seen: int, *, retired: bool, by: Author) -> KeptLast:

@@ -12,7 +12,6 @@ from attrs import frozen
 from heelball.errors import InputError, Problem
 from heelball.learn.against_advice import disagreements
 from heelball.learn.learning import learn as learned
-from heelball.package_data import defaults
 from heelball.show.page import Line
 from heelball.show.runs_note import runs_note
 from heelball.work.choose import read_both
@@ -81,8 +80,7 @@ def learn(
     if as_json:
         lines = [Line(json_line(record))]
     else:
-        limit = float(defaults()["run"]["contradiction_sd"])
-        lines = runs_note(runs, by_code, disagreements(runs, limit), len(told.try_ons))
+        lines = runs_note(runs, by_code, disagreements(runs), len(told.try_ons))
     remarks = [f"{problem}; left out" for problem in told.problems]
     if told.unmeasured:
         remarks.append(_unmeasured(told.unmeasured))

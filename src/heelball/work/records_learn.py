@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
 from attrs import frozen
+from sqlalchemy import Connection
 
 from heelball.errors import InputError
+from heelball.fit.wearer import Wearer
 from heelball.foot.evidence import is_child
 from heelball.learn.against_advice import disagreements
 from heelball.learn.learning import learn
-from heelball.package_data import defaults
 from heelball.records.lasts import list_lasts
 from heelball.records.store import open_records
 from heelball.records.try_ons import find_try_on, list_try_ons
+from heelball.records.values import KeptWearer
 from heelball.records.wearers import list_wearers
-from heelball.show.page import Line
 from heelball.show.runs_note import runs_note
 from heelball.work.figures_json import json_line
 from heelball.work.hear_at_once import hear_at_once
@@ -63,18 +65,18 @@ def learn_here(where: str | None, *, now: datetime, out: Path | None = None) -> 
     with records.reading() as conn:
         lasts, wrong = readable(list_lasts(conn))
         people = list_wearers(conn)
-        found = {one.code: kept_core(conn, one.id) for one in people}
+        found = _wearers(conn, people, wrong)
         kept = list_try_ons(conn)
         names = {one.id: one.code for one in list_lasts(conn)}
     by_code = {last.code: last for last in lasts}
     wearers = {code: one for code, one in found.items() if not is_child(one.readings)}
     codes = {one.id: one.code for one in people if one.code in wearers}
-    children = {one.id for one in people if one.code not in wearers}
-    adults = [row for row in kept if row.wearer_id not in children]
+    unheard = {one.id for one in people if one.code not in wearers}
     told = [
         one
-        for row in adults
-        if (last := by_code.get(names.get(row.last_id, ""))) is not None
+        for row in kept
+        if row.wearer_id not in unheard
+        and (last := by_code.get(names.get(row.last_id, ""))) is not None
         # Of someone erased nothing leads anywhere: each such report is somebody never measured.
         and (one := as_heard(row, last, codes.get(row.wearer_id or "", f"erased {row.id}"))) is not None
     ]
@@ -96,6 +98,16 @@ def learn_here(where: str | None, *, now: datetime, out: Path | None = None) -> 
         remarks.append(
             f"{left} of {len(kept)} try-ons left out: a child's, of no place, or of a label not there now."
         )
-    limit = float(defaults()["run"]["contradiction_sd"])
-    lines: list[Line] = runs_note(runs, by_code, disagreements(runs, limit), len(told))
+    lines = runs_note(runs, by_code, disagreements(runs), len(told))
     return LearnedHere(Told(tuple(lines), needs_care=False), tuple(remarks))
+
+
+def _wearers(conn: Connection, people: Iterable[KeptWearer], wrong: list[str]) -> dict[str, Wearer]:
+    """Return wearers by code, and a sentence for each that cannot be read."""
+    found = {}
+    for one in people:
+        try:
+            found[one.code] = kept_core(conn, one.id)
+        except InputError as refused:
+            wrong.append(f"What {one.code} told is left out: {refused.problems[0]}.")
+    return found
