@@ -21,7 +21,7 @@ trap 'exit 130' HUP INT TERM
 HEELBALL_DATA="$(mktemp -d)" || exit 70
 trap 'rm -rf "$HEELBALL_DATA"' EXIT
 export HEELBALL_DATA
-show "learn demo/tryons.csv --lasts demo/lasts $(printf -- '--wearers %s ' demo/wearers/*.toml)--wearers demo/crew.csv --out \"\$HEELBALL_DATA\"/runs.json" || exit
+show "learn demo/tryons.csv --lasts demo/lasts --wearers demo/wearers/*.toml demo/crew.csv --out \"\$HEELBALL_DATA\"/runs.json" || exit
 echo
 show 'choose demo/wearers/lead.toml --lasts demo/lasts --runs "$HEELBALL_DATA"/runs.json --detail 1'
 by_runs=$?

@@ -54,6 +54,18 @@ def test_a_note_and_who_was_never_measured(heelball: Call, tried: Path, lasts: P
     assert err == "heelball: no readings of W0, W2, W3, W4, W5, W6, W7: taken as never measured\n"
 
 
+def test_several_wearer_files_after_one_option(
+    heelball: Call, tried: Path, lasts: Path, wearer: Path, tmp_path: Path
+) -> None:
+    second = write(tmp_path / "w2.toml", wearer_toml("W2"))
+    code, _, err = heelball("learn", tried, "--lasts", lasts, "--wearers", wearer, second)
+    assert code == 0
+    assert err == "heelball: no readings of W0, W3, W4, W5, W6, W7: taken as never measured\n"
+    code, out, err = heelball("learn", tried, tried, "--lasts", lasts)
+    assert (code, out) == (2, "")
+    assert err == f"heelball: Two files of try-ons, {tried.name} and {tried.name}. Put them into one.\n"
+
+
 def test_choose_by_learned_runs(
     heelball: Call, tried: Path, lasts: Path, wearer: Path, tmp_path: Path
 ) -> None:

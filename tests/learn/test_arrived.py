@@ -85,6 +85,18 @@ def test_a_measured_boot_is_one_more_measured_pair_of_its_last(toe: str) -> None
     assert told.own.loss == pytest.approx(expected, abs=1e-9)
 
 
+def test_a_rule_read_wrongly_is_shown_and_left_out() -> None:
+    """80 for 208: no boot bends there, and the step must not follow from it."""
+    slip = MeasuredPair(Fraction(10), "D", inside_length=288.0, flex_line=80.0)
+    told = decided(boot=slip)
+    without = decided(boot=MeasuredPair(Fraction(10), "D", inside_length=288.0))
+    assert told.own.loss == pytest.approx(without.own.loss, abs=1e-12)
+    seen = {one.kind: one.believed for one in found(boot=slip).measured}
+    assert seen == {"inside_length": True, "flex_line": False}
+    alone = found(boot=MeasuredPair(Fraction(10), "D", flex_line=80.0))
+    assert np.allclose(alone.run_before.mean, alone.run_after.mean)
+
+
 def test_a_measured_boot_adds_to_a_learned_run() -> None:
     """The same as a belief that had been conditioned on the measure itself."""
     known = KnownRun(belief_of(N7), 9)

@@ -97,21 +97,21 @@ def choose(
 
 
 @commands.command()
-@click.argument("try_ons", type=_FILE, metavar="TRYONS")
+@click.argument("files", nargs=-1, required=True, type=_FILE, metavar="TRYONS")
 @click.option("--lasts", required=True, type=_FILE, metavar="DIR", help="Folder of last files (TOML).")
 @click.option(
     "--wearers",
     "wearers",
     multiple=True,
     type=_FILE,
-    metavar="FILE",
-    help="Readings of those who tried on: wearer file or CSV; may be repeated.",
+    metavar="FILE...",
+    help="Readings of those who tried on: wearer files or CSV.",
 )
 @click.option("--out", type=_FILE, metavar="FILE", help="Write how lasts run, for `choose --runs`.")
 @click.option("--strict", is_flag=True, help="Refuse the file where a row is wrong or a wearer unmeasured.")
 @_JSON
 def learn(
-    try_ons: Path,
+    files: tuple[Path, ...],
     lasts: Path,
     wearers: tuple[Path, ...],
     out: Path | None,
@@ -126,7 +126,13 @@ def learn(
     """
     from heelball.work.learn import learn as tell
 
-    told = tell(try_ons, lasts, wearers, today=now().date(), out=out, strict=strict, as_json=as_json)
+    # An option takes one word: the further files of `--wearers a b c` come as arguments.
+    try_ons, *more = files
+    if more and not wearers:
+        raise UsageError(f"Two files of try-ons, {try_ons.name} and {more[0].name}.", "Put them into one.")
+    told = tell(
+        try_ons, lasts, (*wearers, *more), today=now().date(), out=out, strict=strict, as_json=as_json
+    )
     for line in told.remarks:
         click.echo(f"heelball: {line}", err=True)
     return print_all([told.told], as_json)

@@ -8,7 +8,7 @@ label of the last is then read off the same Gaussian.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from attrs import evolve, frozen
@@ -41,6 +41,9 @@ from heelball.package_data import defaults
 _OFFSETS: Final = len(OFFSET_PLACES)
 _TOE: Final = PLACES.index("toe")
 
+#: No boot is so many sds from what is expected of it; a misread rule easily is. Judgement.
+_SLIP: Final = 6.0
+
 
 @frozen(eq=False)
 class TriedOn:
@@ -52,12 +55,21 @@ class TriedOn:
 
 @frozen
 class Measured:
-    """One measure of the boot [mm]; `sd` is that of `found` about `expected`, the measuring included."""
+    """One measure of the boot [mm]; `sd` is that of `found` about `expected`, the measuring included.
+
+    What is too far off to be the boot's, a slip of the rule or of the pen, is not `believed`: it is
+    shown, and left out of everything else.
+    """
 
     kind: Kind
     found: float
     expected: float
     sd: float
+
+    @property
+    def believed(self) -> bool:
+        """Whether it can be the boot's."""
+        return abs(self.found - self.expected) <= _SLIP * self.sd
 
 
 @frozen(eq=False)
@@ -117,13 +129,16 @@ def arrived(
     runs = None if known is None else {last.code: known}
     before = shelve([last], feet.population, runs)
     at = last.labels.index(label)
+    old = np.array([one.weight for one in feet.components])
+    states = [with_run(one.with_shared(TASTE).state, before) for one in feet.components]
+    measured = _beside(_rows(before, last, at, boot, learned=known is not None), boot, old, states)
+    boot = _believed(boot, measured)
     rows = _rows(before, last, at, boot, learned=known is not None)
     after = before
     if boot is not None and known is None:
         # The boot is one more measured pair of its last.
         after = shelve([evolve(last, measured=(*last.measured, boot))], feet.population)
     parts = [_part(one.with_shared(TASTE), before, after, at, rows, tried) for one in feet.components]
-    old = np.array([one.weight for one in feet.components])
     weights = reweighed([one.weight for one in parts], [one.heard.log_evidence for one in parts])
     return Arrived(
         shelf=after,
@@ -132,7 +147,7 @@ def arrived(
         bare=tuple(_margins(after, one, tasted=False) for one in parts),
         run_before=mixed(old, [_run(one.before, one.start, before) for one in parts]),
         run_after=mixed(weights, [_run(one.heard.state, one.start, after) for one in parts]),
-        measured=_beside(rows, boot, mixed(old, [_expected(one, rows) for one in parts])),
+        measured=measured,
         settled=all(one.heard.settled for one in parts),
     )
 
@@ -207,13 +222,22 @@ def _rows(shelf: Shelf, last: Last, label: int, boot: MeasuredPair | None, *, le
     return _Rows(kinds, design, value, variance, learned)
 
 
-def _expected(part: _Part, rows: _Rows) -> Gaussian:
-    """Return what the rows were expected to observe, the measuring included."""
-    seen = part.before.image(in_state(rows.design, part.start, len(part.before.mean)))
-    return Gaussian(seen.mean, seen.cov + np.diag(rows.variance))
+def _beside(
+    rows: _Rows, boot: MeasuredPair | None, weights: Array, states: Sequence[Gaussian]
+) -> tuple[Measured, ...]:
+    """Return what was measured beside what was expected, the measuring included.
 
-
-def _beside(rows: _Rows, boot: MeasuredPair | None, expected: Gaussian) -> tuple[Measured, ...]:
+    Parameters
+    ----------
+    weights, states
+        By population: the chance of each, and all that was known before, the run at the end.
+    """
+    seen = []
+    for state in states:
+        size = len(state.mean)
+        one = state.image(in_state(rows.design, size - OWN - 1, size))
+        seen.append(Gaussian(one.mean, one.cov + np.diag(rows.variance)))
+    expected = mixed(weights, seen)
     found = [float(getattr(boot, kind)) for kind in rows.kinds]
     return tuple(
         Measured(
@@ -224,6 +248,14 @@ def _beside(rows: _Rows, boot: MeasuredPair | None, expected: Gaussian) -> tuple
         )
         for i, kind in enumerate(rows.kinds)
     )
+
+
+def _believed(boot: MeasuredPair | None, measured: Sequence[Measured]) -> MeasuredPair | None:
+    """Return what was measured of a boot less what cannot be the boot's; None where nothing is left."""
+    if boot is None or not any(one.believed for one in measured):
+        return None
+    slips: dict[str, Any] = {one.kind: None for one in measured if not one.believed}
+    return evolve(boot, **slips)
 
 
 def _run(state: Gaussian, start: int, shelf: Shelf) -> Gaussian:

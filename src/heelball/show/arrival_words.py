@@ -23,7 +23,7 @@ _WELL_OUTSIDE: Final = 2.0
 _DOUBTED: Final = 3.0
 
 
-def difference_text(kind: Kind, found: float, expected: float, sd: float) -> str:
+def difference_text(kind: Kind, found: float, expected: float, sd: float, *, left_out: bool = False) -> str:
     """Return how one measure of a boot differs from what was expected of its label.
 
     Parameters
@@ -34,6 +34,8 @@ def difference_text(kind: Kind, found: float, expected: float, sd: float) -> str
         On this boot, and by all that was known of the last before [mm].
     sd
         Of `found` about `expected`: what is not known of the last, and the measuring [mm].
+    left_out
+        Whether it was too far off to be reckoned with.
 
     Examples
     --------
@@ -53,7 +55,8 @@ def difference_text(kind: Kind, found: float, expected: float, sd: float) -> str
         return f"{said}, a little outside what is known {known}, as one boot in three is."
     if abs(off) <= _DOUBTED * sd:
         return f"{said}, well outside what is known {known}."
-    return f"{said}, far outside what is known {known}: measure it again."
+    again = ": measure it again. It is left out here." if left_out else ": measure it again."
+    return f"{said}, far outside what is known {known}{again}"
 
 
 def changed_answer_text(pair: Label, before: Choice, after: Choice) -> str:
