@@ -28,7 +28,7 @@ from heelball.work.pair_history import undo_step
 from heelball.work.pairs import arrive, order_pair
 from heelball.work.records_erase import erase
 from heelball.work.records_learn import learn_here
-from heelball.work.runs_kept import RunsInForce, known_runs, runs_in_force
+from heelball.work.runs_kept import RunsInForce, runs_in_force
 from heelball.work.try_ons import keep_try_on, mend_try_on, take_out_try_on
 from tests.shop import READ, Shop, open_shop
 
@@ -156,10 +156,8 @@ def test_a_wearer_is_not_judged_by_a_run_with_the_wearers_own_words_in_it(
     told = _told(records, second, shop.last_id, LONG)
     own, last = _in_force(records, shop.last_id, judged=second)
     assert own.known[last.code].pairs == 1
-    with records.reading() as conn:
-        others = known_runs(conn, [last], judged=shop.wearer_id)
-    assert others is not None
-    assert others[last.code].pairs == 2
+    others, _ = _in_force(records, shop.last_id, judged=shop.wearer_id)
+    assert others.known[last.code].pairs == 2
     assert told.pair_id is not None
     checked = kept_check(records, told.pair_id, LATER.date())
     assert checked is not None

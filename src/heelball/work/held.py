@@ -100,7 +100,7 @@ class Holdings:
             kept, wearer = find_wearer(conn, wearer_id), kept_core(conn, wearer_id)
             lasts, worn = held_lasts(conn, ids), lasts_worn(conn, wearer_id)
             found, wrong = readable(lasts)
-            known = known_runs(conn, [*found, *worn.values()], judged=wearer_id)
+            known = known_runs(conn, [*found, *worn.values()])
         feet = weigh(wearer, worn, known)
         holding = Holding(wearer, found, today=today, feet=feet, known=known)
         by_code = {last.code: last for last in lasts}

@@ -99,6 +99,6 @@ def _behind(
     with records.reading() as conn:
         kept, worn = held_lasts(conn, last_ids), lasts_worn(conn, wearer_id)
         lasts, _ = readable(kept)
-        known = known_runs(conn, [*lasts, *worn.values()], judged=wearer_id)
+        known = known_runs(conn, [*lasts, *worn.values()])
     found = answer(wearer, Shelves(lasts, known), detailed=0, feet=weigh(wearer, worn, known))
     return listed(found.choices, {last.code: last for last in kept}, units)

@@ -66,8 +66,7 @@ def runs_in_force(
     Parameters
     ----------
     judged
-        The wearer the runs are wanted for: what that wearer told since is left out of them, since
-        it is heard with the wearer's own pairs.
+        A wearer whose words are heard beside the runs: what that wearer told since is left out of them.
 
     Raises
     ------
@@ -99,11 +98,9 @@ def runs_in_force(
     return RunsInForce(known, learned_on, int(kept["try_ons"]), tuple(changed), told)
 
 
-def known_runs(
-    conn: Connection, lasts: Iterable[Last], *, judged: str | None = None
-) -> Mapping[str, KnownRun] | None:
-    """Return what `fit` needs of the learned runs of some lasts; parameters as in `runs_in_force`."""
-    found = runs_in_force(conn, lasts, judged=judged)
+def known_runs(conn: Connection, lasts: Iterable[Last]) -> Mapping[str, KnownRun] | None:
+    """Return what `fit` needs of the learned runs of some lasts."""
+    found = runs_in_force(conn, lasts)
     return None if found is None else found.known
 
 

@@ -26,7 +26,7 @@ def lasts_worn(conn: Connection, wearer_id: str) -> dict[str, Last]:
 def feet_worn(conn: Connection, wearer_id: str, wearer: Wearer) -> FeetPosterior:
     """Return what readings and pairs say of a kept wearer's feet."""
     lasts = lasts_worn(conn, wearer_id)
-    return weigh(wearer, lasts, known_runs(conn, lasts.values(), judged=wearer_id))
+    return weigh(wearer, lasts, known_runs(conn, lasts.values()))
 
 
 def kept_feet(records: Records, wearer_id: str) -> tuple[Wearer, FeetPosterior]:
