@@ -36,6 +36,12 @@ def test_a_last_says_how_it_really_runs_once_that_was_learned(bench: Bench):
     assert "How it really runs" in page
     assert "From 6 pairs tried on" in page
     assert "long in the ball" in page
+    ordered = order_pair(bench.records, shop.wearer_id, shop.last_id, "10", "D", None, BY)
+    pair = arrive(bench.records, ordered.id, 1, BEGINNING.date(), BY)
+    keep_try_on(bench.records, pair.id, {"left_ball": "much"}, BY)
+    page = _text(bench, f"/lasts/{shop.last_id}")
+    assert "From 7 pairs tried on" in page
+    assert "from all 6 try-ons in the records, and 1 told since, heard by this last alone." in page
 
 
 def test_a_draft_shows_what_each_answer_is_worth_and_the_letter_does_not(bench: Bench):

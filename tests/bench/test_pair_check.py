@@ -63,7 +63,7 @@ def test_a_pair_called_right_is_kept(bench: Bench, here: KeptPair):
 def test_a_pair_that_bends_far_ahead_is_exchanged_while_it_can_go_back(bench: Bench, here: KeptPair):
     keep_try_on(bench.records, here.id, RIGHT | FAR, BY)
     assert "Exchange 10 D for 9 1/2 D. " in _page(bench, here).replace("</p>", " ")
-    assert "15 days are left to send it back." in _page(bench, here)
+    assert "15 days are left to send it back, today among them." in _page(bench, here)
     late = kept_check(bench.records, here.id, DAY + timedelta(days=15))
     assert late is not None
     assert late.days_left == 0

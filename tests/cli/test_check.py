@@ -48,7 +48,7 @@ def test_a_note(check: Check) -> None:
     assert lines[0] == "W1"
     assert "N7 by Northmoor: exchange 10 D for 9 1/2 D" in lines
     said = " ".join(out.split())
-    assert "6 days are left to send it back." in said
+    assert "6 days are left to send it back, today among them." in said
     assert "Left foot, ball: bends ahead of the joint by chance" in said or "Right foot, ball:" in said
     assert "Flex line 7.2 mm further forward than expected" in said
     assert "long in the ball, ±" in out.split("What this pair teaches of N7")[1]

@@ -144,7 +144,8 @@ def _check_light(edges: Array, light: Array) -> None:
 def _check_glare(light: Array) -> None:
     washed = (light >= WASHED_OUT).mean(axis=1) > 0.6
     share = float(washed.mean())
-    usual = float(np.median(light))
+    # Of what is not washed out: half the sheet in glare would be its own measure.
+    usual = float(np.median(light[~washed])) if share < 1 else 255.0
     if share > MOST_OVEREXPOSED or (share > _MOST_GLARE and usual * _GLARE_RISE < WASHED_OUT):
         raise Refused("glare", "Light shines back from the sheet and hides what is drawn on it.", NO_GLARE)
 

@@ -132,7 +132,7 @@ def _going_back(decided: Decided, last: Last, days_left: int | None) -> Iterator
             yield (
                 "One day is left to send it back."
                 if days_left == 1
-                else f"{days_left} days are left to send it back."
+                else f"{days_left} days are left to send it back, today among them."
             )
         elif last.terms.exchange_days is None:
             yield f"By when it can go back is not known: ask {last.maker} today."

@@ -112,7 +112,7 @@ def learned_words(known: lasts_kept.LastPage) -> LearnedWords | None:
         return LearnedWords(f"Changed since its run was {when}: learn again, and it counts.", ())
     run, since = learned.known[code], len(learned.since.get(code, ()))
     if since:
-        when += f"; {since} of them told since and heard at once, by this last alone"
+        when += f", and {since} told since, heard by this last alone"
     source = f"{pairs_text(run.pairs).capitalize()} tried on; {when}. Answers are given by it."
     return LearnedWords(source, tuple(places_texts(run.run)))
 
