@@ -20,9 +20,10 @@ from scipy.sparse.linalg import cg
 from benchmarks.stopwatch import report
 from benchmarks.told_words import told_problem
 from heelball.fit.wearer import Wearer
+from heelball.learn.feet import feet_given
 from heelball.learn.habits import Habits
 from heelball.learn.learning import learn
-from heelball.learn.one_more import belief_of, fit_of, one_more
+from heelball.learn.one_more import belief_of, one_more
 from heelball.learn.problem import Verdicts
 from heelball.learn.try_on import TryOn
 
@@ -81,7 +82,7 @@ def main() -> None:
     last = told.lasts[0]
     label = last.labels[len(last.labels) // 2]
     habits = Habits.default()
-    belief, fit = belief_of(last), fit_of(Wearer("W", "men"), habits)
+    belief, feet = belief_of(last), feet_given(Wearer("W", "men"))
     everywhere = {
         (foot, place): "right"
         for foot in ("left", "right")
@@ -91,7 +92,7 @@ def main() -> None:
     times = []
     for _ in range(_SINGLE):
         began = time.perf_counter()
-        one_more(belief, last, fit, [told_of_one], habits)
+        one_more(belief, last, feet, [told_of_one], habits)
         times.append(time.perf_counter() - began)
     report("learn", "one more try-on of ten words", milliseconds=round(1000 * float(np.median(times)), 1))
 

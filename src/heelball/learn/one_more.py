@@ -7,12 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 from attrs import frozen
 
-from heelball.fit.wearer import PLACES, VERDICTS, Wearer
+from heelball.fit.wearer import PLACES, VERDICTS
 from heelball.foot.vector import FEET
 from heelball.gaussian.normal import Gaussian
 from heelball.last.run import OFFSET_PLACES
 from heelball.last.values import Last
-from heelball.learn.feet import SLOTS, feet_given, offsets_given
+from heelball.learn.feet import SLOTS, FeetGiven, offsets_given
 from heelball.learn.habits import Habits
 from heelball.learn.hearing import Words, after_words, all_words
 from heelball.learn.problem import boot_at, growth_in
@@ -26,19 +26,10 @@ _BELIEF = _OFFSETS + RUN
 
 @frozen(eq=False)
 class Added:
-    """A last's belief (8 numbers) and a wearer's fit (10) after one more try-on."""
+    """A last's belief (8 numbers) and a wearer's foot plus taste (10) after one more try-on."""
 
     belief: Gaussian
     fit: Gaussian
-
-
-def fit_of(wearer: Wearer, habits: Habits) -> Gaussian:
-    """Return a wearer's foot plus taste as readings have them, 10 numbers [mm]."""
-    feet = feet_given(wearer)
-    offsets = offsets_given(wearer.gauge_marks)
-    by = feet.by_offsets
-    taste = np.tile(np.diag(habits.taste_sd**2), (2, 2))
-    return Gaussian(feet.mean + by @ offsets.mean, feet.cov + by @ offsets.cov @ by.T + taste)
 
 
 def belief_of(last: Last) -> Gaussian:
@@ -46,26 +37,29 @@ def belief_of(last: Last) -> Gaussian:
     return own_belief(last, shared_prior(offsets_given(())))
 
 
-def one_more(belief: Gaussian, last: Last, fit: Gaussian, told: Sequence[TryOn], habits: Habits) -> Added:
+def one_more(belief: Gaussian, last: Last, feet: FeetGiven, told: Sequence[TryOn], habits: Habits) -> Added:
     """Return belief and fit after one more try-on of that last by that wearer.
 
     Parameters
     ----------
     belief
         Of the last, 8 numbers.
-    fit
-        Of the wearer, 10 numbers.
+    feet
+        Of the wearer, as readings have them: given the gauge's offsets, which the belief knows.
     told
         The report; a few of one wearer about one last are heard together, since what is between
         those two alone must not count anew with each.
 
     Notes
     -----
-    The two are taken to be independent before it: what other try-ons made common to them is
-    left out until all are learned from again.
+    But for the gauge's offsets the two are taken to be independent before it: what other try-ons
+    made common to them is left out until all are learned from again.
     """
-    words = all_words([_words(last, one, habits) for one in told])
-    after = after_words(belief.joined(fit), words).state
+    by_belief = np.hstack([feet.by_offsets, np.zeros((SLOTS, RUN))])
+    before = belief.image(np.vstack([np.eye(_BELIEF), by_belief]))
+    before.mean[_BELIEF:] += feet.mean
+    before.cov[_BELIEF:, _BELIEF:] += feet.cov + np.tile(np.diag(habits.taste_sd**2), (2, 2))
+    after = after_words(before, all_words([_words(last, one, habits) for one in told])).state
     both = np.eye(_BELIEF + SLOTS)
     return Added(after.image(both[:_BELIEF]), after.image(both[_BELIEF:]))
 

@@ -7,17 +7,22 @@ and of the wearer's taste waits until all try-ons are learned from again.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, Final
 
 from attrs import frozen
 from sqlalchemy import Connection, select
 
 from heelball.fit.known_run import KnownRun
+from heelball.last.values import Last
 from heelball.records.runs_setting import RUNS_AT, SINCE
 from heelball.records.schema import try_ons
 from heelball.records.settings import get_setting, set_setting
+from heelball.records.values import TryOn
 from heelball.work.runs_file import read_belief
-from heelball.work.runs_json import belief_record
+from heelball.work.runs_json import belief_record, evidence_mark
+
+#: Names asked for in one query.
+_AT_ONCE: Final = 500
 
 
 @frozen(eq=False)
@@ -38,8 +43,15 @@ class HeardSince:
 
     known: KnownRun
     try_ons: Mapping[str, int]
-    wearers: frozenset[str]
+    wearers: frozenset[str | None]
     evidence: str
+
+    def goes_on(self, last: Last, told: TryOn) -> bool:
+        """Return whether one more report can be heard after these, as it would be among them.
+
+        Two of one wearer share that wearer's foot, and are heard together or not rightly.
+        """
+        return self.evidence == evidence_mark(last) and told.wearer_id not in self.wearers
 
 
 def since_learned(conn: Connection) -> dict[str, HeardSince]:
@@ -52,11 +64,11 @@ def since_learned(conn: Connection) -> dict[str, HeardSince]:
     ids = [id for one in kept.values() for id in one["try_ons"]]
     if not ids:
         return {}
+    columns = select(try_ons.c.id, try_ons.c.version, try_ons.c.wearer_id)
     there = {
         row.id: row
-        for row in conn.execute(
-            select(try_ons.c.id, try_ons.c.version, try_ons.c.wearer_id).where(try_ons.c.id.in_(ids))
-        )
+        for start in range(0, len(ids), _AT_ONCE)
+        for row in conn.execute(columns.where(try_ons.c.id.in_(ids[start : start + _AT_ONCE])))
     }
     found = {}
     for code, one in kept.items():
@@ -76,15 +88,13 @@ def told_since(conn: Connection) -> dict[str, tuple[str, ...]]:
     return {code: tuple(one["try_ons"]) for code, one in _kept(conn).items()}
 
 
-def put_since(
-    conn: Connection, code: str, known: KnownRun, tried: Mapping[str, int], *, evidence: str
-) -> None:
+def put_since(conn: Connection, code: str, heard: HeardSince) -> None:
     """Put one last's run in force, with the try-ons it heard since runs were learned."""
     entry = {
-        "pairs": known.pairs,
-        "try_ons": dict(tried),
-        "evidence": evidence,
-        "belief": belief_record(known.belief),
+        "pairs": heard.known.pairs,
+        "try_ons": dict(heard.try_ons),
+        "evidence": heard.evidence,
+        "belief": belief_record(heard.known.belief),
     }
     _put(conn, {**_kept(conn), code: entry})
 
