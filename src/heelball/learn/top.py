@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from typing import Final, Protocol
 
 import numpy as np
-from attrs import frozen
+from attrs import field, frozen
 
 from heelball.gaussian.normal import Array, Gaussian
 from heelball.last.run import one_size
@@ -25,6 +25,9 @@ _SHARED: Final = slice(RUN + MAKER, None)
 #: Steps that the means' solve may take, and how small the rest must be to what it started from.
 _STEPS: Final = 200
 _REST: Final = 1e-6
+
+#: Columns mirrored at once: a strip stays in the cache.
+_STRIP: Final = 256
 
 
 @frozen(eq=False)
@@ -132,6 +135,8 @@ class Dense:
     """The whole covariance, shape (size, size)."""
 
     matrix: Array
+    #: Asked for in every round between two covariances: gathering them takes as long as hearing the words.
+    _of: dict[Group, Array] = field(factory=dict, init=False)
 
     def among(self, at: Positions) -> Array:
         """Return the covariance of some numbers, shape (n, n)."""
@@ -140,8 +145,9 @@ class Dense:
 
     def of(self, group: Group) -> Array:
         """Return the covariance of a group's columns, shape (W, d, d)."""
-        found: Array = self.matrix[group.columns[:, :, None], group.columns[:, None, :]]
-        return found
+        if group not in self._of:
+            self._of[group] = self.matrix[group.columns[:, :, None], group.columns[:, None, :]]
+        return self._of[group]
 
     def variances(self) -> Array:
         """Return the variance of every number, shape (size,)."""
@@ -242,14 +248,23 @@ def dense_covariance(left: Eliminated) -> Dense:
     matrix[shared, shared] += left.prior.shared
     matrix[-_OFFSETS:, -_OFFSETS:] += left.wearers.offset_precision
     matrix.flat[:: size + 1] += on_runs(left.visits, left.precision)
-    factor, info = dpotrf(matrix, lower=1, overwrite_a=1, clean=0)
+    # Columns first, as LAPACK wants them, so that nothing is copied; both halves are the same.
+    factor, info = dpotrf(matrix.T, lower=1, overwrite_a=1, clean=0)
     if info != 0:
         raise np.linalg.LinAlgError("the sites leave no Gaussian")
     inverse, _ = dpotri(factor, lower=1, overwrite_c=1)
-    lower = np.tril(inverse)
-    del inverse, factor
-    lower += np.tril(lower, -1).T
-    return Dense(lower)
+    _mirror(inverse)
+    return Dense(inverse.T)
+
+
+def _mirror(lower: Array) -> None:
+    """Write the lower half of a square matrix into its upper half, in place and strip by strip."""
+    size = len(lower)
+    for start in range(0, size, _STRIP):
+        end = min(start + _STRIP, size)
+        block = np.tril(lower[start:end, start:end])
+        lower[start:end, start:end] = block + np.tril(block, -1).T
+        lower[start:end, end:] = lower[end:, start:end].T
 
 
 def own_blocks(left: Eliminated) -> OwnBlocks:
