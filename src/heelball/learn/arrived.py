@@ -41,9 +41,6 @@ from heelball.package_data import defaults
 _OFFSETS: Final = len(OFFSET_PLACES)
 _TOE: Final = PLACES.index("toe")
 
-#: No boot is so many sds from what is expected of it; a misread rule easily is. Judgement.
-_SLIP: Final = 6.0
-
 
 @frozen(eq=False)
 class TriedOn:
@@ -69,7 +66,7 @@ class Measured:
     @property
     def believed(self) -> bool:
         """Whether it can be the boot's."""
-        return abs(self.found - self.expected) <= _SLIP * self.sd
+        return abs(self.found - self.expected) <= float(defaults()["check"]["slip_sd"]) * self.sd
 
 
 @frozen(eq=False)
