@@ -13,8 +13,10 @@ from heelball.foot.vector import FEET
 from heelball.last.values import Last
 from heelball.records.changes import list_changes_of
 from heelball.records.lasts import add_last, find_last
+from heelball.records.pairs import find_pair, remove_pair
 from heelball.records.readings import NewReading, add_readings
-from heelball.records.settings import get_setting
+from heelball.records.runs_setting import SINCE, since_kept
+from heelball.records.settings import get_setting, set_setting
 from heelball.records.sittings import add_sitting
 from heelball.records.store import Records, open_records
 from heelball.records.try_ons import list_try_ons
@@ -240,3 +242,43 @@ def test_heard_one_after_the_other_it_is_what_hearing_all_anew_gives(
         one_by_one.known[last.code].belief.mean, abs=1e-6
     )
     assert anew.known[last.code].belief.cov == pytest.approx(one_by_one.known[last.code].belief.cov, abs=1e-6)
+
+
+def test_a_pair_taken_out_is_heard_no_longer_and_stops_no_learning(
+    records: Records, shop: Shop, second: str, tmp_path: Path
+) -> None:
+    before = _ball(records, shop.last_id)
+    told = _told(records, second, shop.last_id, LONG)
+    assert told.pair_id is not None
+    with records.writing() as conn:
+        remove_pair(conn, told.pair_id, find_pair(conn, told.pair_id).version, by=AFTER)
+    assert _ball(records, shop.last_id) == before
+    learn_here(str(tmp_path), now=LATER)
+    assert _in_force(records, shop.last_id)[0].since == {}
+
+
+def test_a_childs_last_is_told_of_and_not_learned(records: Records, shop: Shop, second: str) -> None:
+    with records.writing() as conn:
+        maker_id = find_last(conn, shop.last_id).maker_id
+        small = add_last(
+            conn, maker_id, "K3", label_scale="us-child", sizes="8-12 by 1/2", widths=["D"],
+            reference_width="D", by=AFTER,
+        )  # fmt: skip
+    ordered = order_pair(records, second, small.id, "10", "D", None, AFTER)
+    pair = arrive(records, ordered.id, 1, LATER.date(), AFTER)
+    assert keep_try_on(records, pair.id, LONG, AFTER).verdicts
+    with records.reading() as conn:
+        assert since_kept(conn) == {}
+
+
+@pytest.mark.parametrize("brought", [{}, [], {"lasts": {"N7": {"try_ons": 3}}}, {"lasts": {"N7": {}}}, "no"])
+def test_what_was_brought_in_and_is_none_says_nothing(
+    records: Records, shop: Shop, second: str, brought: object
+) -> None:
+    before = _ball(records, shop.last_id)
+    with records.writing() as conn:
+        at = get_setting(conn, "learned_runs_at")
+        set_setting(conn, SINCE, {"learned_at": at, **brought} if isinstance(brought, dict) else brought)
+    assert _ball(records, shop.last_id) == before
+    _told(records, second, shop.last_id, LONG)
+    assert _ball(records, shop.last_id) > before + 0.1

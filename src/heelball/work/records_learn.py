@@ -16,7 +16,7 @@ from heelball.learn.against_advice import disagreements
 from heelball.learn.learning import learn
 from heelball.records.lasts import list_lasts
 from heelball.records.store import open_records
-from heelball.records.try_ons import find_try_on, list_try_ons
+from heelball.records.try_ons import list_try_ons
 from heelball.records.values import KeptWearer
 from heelball.records.wearers import list_wearers
 from heelball.show.runs_note import runs_note
@@ -88,10 +88,11 @@ def learn_here(where: str | None, *, now: datetime, out: Path | None = None) -> 
         write_new(out, json_line(record) + "\n", "--out")
     with records.writing() as conn:
         learned_from = {row.id for row in kept}
-        meanwhile = [id for ids in told_since(conn).values() for id in ids if id not in learned_from]
+        meanwhile = {id for ids in told_since(conn).values() for id in ids if id not in learned_from}
         keep_runs(conn, record, len(told), now=now)
-        for id in meanwhile:
-            hear_at_once(conn, find_try_on(conn, id), anew=True)
+        for row in list_try_ons(conn) if meanwhile else ():
+            if row.id in meanwhile:
+                hear_at_once(conn, row, anew=True)
     left = len(kept) - len(told)
     remarks = list(wrong)
     if left:

@@ -7,16 +7,15 @@ and of the wearer's taste waits until all try-ons are learned from again.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 
 from attrs import frozen
 from sqlalchemy import Connection, select
 
 from heelball.fit.known_run import KnownRun
 from heelball.last.values import Last
-from heelball.records.runs_setting import RUNS_AT, SINCE
+from heelball.records.runs_setting import keep_since, since_kept
 from heelball.records.schema import try_ons
-from heelball.records.settings import get_setting, set_setting
 from heelball.records.values import TryOn
 from heelball.work.runs_file import read_belief
 from heelball.work.runs_json import belief_record, evidence_mark
@@ -60,7 +59,7 @@ def since_learned(conn: Connection) -> dict[str, HeardSince]:
     One of whose reports was changed, taken out or brought back behind its back is left out: what
     was learned stands then.
     """
-    kept = _kept(conn)
+    kept = since_kept(conn)
     ids = [id for one in kept.values() for id in one["try_ons"]]
     if not ids:
         return {}
@@ -75,17 +74,19 @@ def since_learned(conn: Connection) -> dict[str, HeardSince]:
         rows = [there.get(id) for id in one["try_ons"]]
         if any(row is None or row.version != one["try_ons"][row.id] for row in rows):
             continue
-        belief = read_belief(one["belief"])
+        belief = read_belief(one.get("belief"))
         if belief is None:
             continue
         whose = frozenset(row.wearer_id for row in rows if row is not None)
-        found[code] = HeardSince(KnownRun(belief, one["pairs"]), one["try_ons"], whose, one["evidence"])
+        found[code] = HeardSince(
+            KnownRun(belief, one["pairs"]), one["try_ons"], whose, str(one.get("evidence"))
+        )
     return found
 
 
 def told_since(conn: Connection) -> dict[str, tuple[str, ...]]:
     """Return the rows' names of the try-ons heard since runs were learned, by the last's code."""
-    return {code: tuple(one["try_ons"]) for code, one in _kept(conn).items()}
+    return {code: tuple(one["try_ons"]) for code, one in since_kept(conn).items()}
 
 
 def put_since(conn: Connection, code: str, heard: HeardSince) -> None:
@@ -96,22 +97,9 @@ def put_since(conn: Connection, code: str, heard: HeardSince) -> None:
         "evidence": heard.evidence,
         "belief": belief_record(heard.known.belief),
     }
-    _put(conn, {**_kept(conn), code: entry})
+    keep_since(conn, {**since_kept(conn), code: entry})
 
 
 def drop_since(conn: Connection, code: str) -> None:
     """Let one last go back to what was learned."""
-    _put(conn, {name: one for name, one in _kept(conn).items() if name != code})
-
-
-def _kept(conn: Connection) -> dict[str, Any]:
-    since = get_setting(conn, SINCE)
-    # What was heard beside other runs, brought in from elsewhere, says nothing beside these.
-    if since is None or since["learned_at"] != get_setting(conn, RUNS_AT):
-        return {}
-    lasts: dict[str, Any] = since["lasts"]
-    return lasts
-
-
-def _put(conn: Connection, lasts: Mapping[str, Any]) -> None:
-    set_setting(conn, SINCE, {"learned_at": get_setting(conn, RUNS_AT), "lasts": dict(lasts)})
+    keep_since(conn, {name: one for name, one in since_kept(conn).items() if name != code})
