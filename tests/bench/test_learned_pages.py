@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 from heelball.learn.learning import learn
 from heelball.learn.try_on import TryOn
 from heelball.records.lasts import find_last
@@ -31,7 +33,7 @@ def test_a_last_says_how_it_really_runs_once_that_was_learned(bench: Bench):
     told = [TryOn(f"W{i}", last.code, last.labels[9], long, 2.0) for i in range(6)]  # type: ignore[arg-type]
     record = runs_record(learn([last], {}, told), {last.code: last})
     with bench.records.writing() as conn:
-        keep_runs(conn, record, 6, now=BEGINNING)
+        keep_runs(conn, record, 6, learned_at=BEGINNING - timedelta(days=1))
     page = _text(bench, f"/lasts/{shop.last_id}")
     assert "How it really runs" in page
     assert "From 6 pairs tried on" in page

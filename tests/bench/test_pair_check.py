@@ -142,7 +142,7 @@ def test_learned_runs_are_used_but_never_with_this_pair_in_them_twice(
     record = runs_record(learn([last], {}, others), {last.code: last})
     for learned, pairs in ((BEGINNING - timedelta(days=1), 3), (BEGINNING, None)):
         with bench.records.writing() as conn:
-            keep_runs(conn, record, 3, now=learned)
+            keep_runs(conn, record, 3, learned_at=learned)
         found = kept_check(bench.records, here.id, DAY)
         assert found is not None
         assert found.found.shelf.pairs == (pairs,)

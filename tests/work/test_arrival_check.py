@@ -24,6 +24,7 @@ from tests.shop import Shop, open_shop
 NOW = datetime(2026, 3, 14, 10, 20, tzinfo=UTC)
 BY = Author("QB", NOW)
 FAR_BACK = {"box": "10|D", "inside_length_mm": "280", "flex_line_mm": "190"}
+NO_LENGTHS = {"box": FAR_BACK["box"]}
 
 
 @pytest.fixture
@@ -156,3 +157,13 @@ def test_a_check_is_written_as_it_was_typed(records, pair):
     assert written_arrival(pair, "mm") == {}
     typed = FAR_BACK | {"ball_girth_mm": "", "heel_slips": "yes", "boots_differ": "", "note": "stiff"}
     assert written_arrival(_check(records, pair, typed), "mm") == typed
+
+
+def test_a_slip_of_the_rule_is_kept_and_shown_and_tells_nothing_of_the_last(records, pair):
+    checked = _check(records, pair, {**NO_LENGTHS, "flex_line_mm": "80", "inside_length_mm": "288"})
+    (only,) = _measured(records, pair)
+    assert (only.flex_line_mm, only.inside_length_mm) == (None, 288.0)
+    assert arrival_of(checked)["flex_line_mm"] == 80.0
+    assert any("It is left out here." in said for said in arrival_of(checked)["said"])
+    again = _check(records, checked, {**NO_LENGTHS, "flex_line_mm": "80"})
+    assert not _measured(records, again)

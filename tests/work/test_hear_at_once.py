@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
 
 from heelball.foot.vector import FEET
 from heelball.last.values import Last
+from heelball.learn.learning import learn
+from heelball.learn.runs import Runs
 from heelball.records.changes import list_changes_of
 from heelball.records.lasts import add_last, find_last
 from heelball.records.pairs import find_pair, remove_pair
@@ -21,7 +24,8 @@ from heelball.records.sittings import add_sitting
 from heelball.records.store import Records, open_records
 from heelball.records.try_ons import list_try_ons
 from heelball.records.values import Author, TryOn
-from heelball.records.wearers import add_wearer
+from heelball.records.wearers import add_wearer, find_wearer, remove_wearer
+from heelball.work import records_learn
 from heelball.work.keeping import core_last
 from heelball.work.lasts_kept import last_page
 from heelball.work.lasts_on_hand import lasts_on_hand
@@ -282,3 +286,72 @@ def test_what_was_brought_in_and_is_none_says_nothing(
     assert _ball(records, shop.last_id) == before
     _told(records, second, shop.last_id, LONG)
     assert _ball(records, shop.last_id) > before + 0.1
+
+
+def test_whoever_was_learned_from_tells_again_and_waits(records: Records, shop: Shop, second: str) -> None:
+    """A foot that the run was learned from is not a fresh one."""
+    before = _ball(records, shop.last_id)
+    for _ in range(3):
+        _told(records, shop.wearer_id, shop.last_id, LONG)
+    assert _ball(records, shop.last_id) == before
+    _told(records, second, shop.last_id, LONG)
+    assert _in_force(records, shop.last_id)[0].known["N7"].pairs == 2
+
+
+@pytest.mark.parametrize("first", ["the wearer", "the pair", "nothing"])
+def test_no_erase_leaves_a_report_that_was_heard(
+    records: Records, shop: Shop, second: str, tmp_path: Path, first: str
+) -> None:
+    before = _ball(records, shop.last_id)
+    told = _told(records, second, shop.last_id, LONG)
+    assert told.pair_id is not None
+    with records.writing() as conn:
+        if first == "the wearer":
+            remove_wearer(conn, second, find_wearer(conn, second).version, by=AFTER)
+        elif first == "the pair":
+            remove_pair(conn, told.pair_id, find_pair(conn, told.pair_id).version, by=AFTER)
+    erase(str(tmp_path), "W13", now=LATER)
+    assert _ball(records, shop.last_id) == before
+    with records.reading() as conn:
+        assert told.id not in str(get_setting(conn, SINCE))
+
+
+def test_taken_out_and_brought_back_it_counts_again(records: Records, shop: Shop, second: str) -> None:
+    before = _ball(records, shop.last_id)
+    told = _told(records, second, shop.last_id, LONG)
+    assert told.pair_id is not None
+    heard = _ball(records, shop.last_id)
+    take_out_try_on(records, told.pair_id, told.id, told.version, AFTER)
+    assert _ball(records, shop.last_id) == before
+    with records.reading() as conn:
+        out = list_changes_of(conn, "try_ons", told.id)[0]
+    undo_step(records, told.pair_id, out.id, AFTER)
+    assert _ball(records, shop.last_id) == pytest.approx(heard, abs=1e-6)
+
+
+def test_told_while_runs_are_learned_it_counts_once_they_are(
+    records: Records, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop = open_shop(records, BY)
+    _told(records, shop.wearer_id, shop.last_id, LONG, BY)
+    second = _wearer(records, "W13")
+
+    def meanwhile(*given: Any) -> Runs:
+        _told(records, second, shop.last_id, LONG)
+        return learn(*given)
+
+    monkeypatch.setattr(records_learn, "learn", meanwhile)
+    learn_here(str(tmp_path), now=NOW)
+    found, last = _in_force(records, shop.last_id)
+    assert found.try_ons == 1
+    assert found.known[last.code].pairs == 2
+
+
+def test_what_is_read_was_not_told_since_though_the_command_began_before(
+    records: Records, tmp_path: Path
+) -> None:
+    shop = open_shop(records, BY)
+    _told(records, shop.wearer_id, shop.last_id, LONG)
+    learn_here(str(tmp_path), now=NOW)
+    found, last = _in_force(records, shop.last_id)
+    assert (found.since, found.known[last.code].pairs) == ({}, 1)

@@ -384,3 +384,17 @@ def test_a_last_keeps_a_scale_that_its_pairs_can_be_read_on(records: Records) ->
     assert "a pair of this last is kept as 10" in problem.found
     changed = edit_last(records, last.id, last.version, {**TYPED, "label_scale": "uk"}, units="mm", by=BY)
     assert changed.label_scale == "uk"
+
+
+def test_no_undo_brings_a_scale_back_that_a_pair_is_not_on(records: Records) -> None:
+    last = new_last(records, TYPED, units="mm", by=BY)
+    european = edit_last(records, last.id, last.version, EU, units="mm", by=BY)
+    with records.writing() as conn:
+        wearer = add_wearer(conn, "W13", name="Ib Marl", population="men", by=BY)
+    own_pair(records, wearer.id, last.id, "44", "D", BY)
+    change = last_page(records, last.id).history[0]
+    with pytest.raises(InputError, match="kept as 44"):
+        undo_at_last(records, last.id, change.change_id, BY)
+    assert kept_last(records, last.id).label_scale == "eu"
+    noted = edit_last(records, last.id, european.version, {**EU, "note": "asked"}, units="mm", by=BY)
+    assert noted.note == "asked"

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Table, delete, func, insert, inspect, or_, se
 from heelball.records.found import rows_of
 from heelball.records.mentions import take_out_mentions
 from heelball.records.rewording import Called
-from heelball.records.runs_setting import unhear
+from heelball.records.runs_setting import unhear_gone
 from heelball.records.schema import (
     changes,
     drafts,
@@ -124,7 +124,6 @@ def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
     owned = _own_rows(conn, wearer_id)
     _keep_try_ons(conn, wearer_id, erased)
     _forget(conn, wearer_id, owned, erased)
-    unhear(conn, owned)
     # Counted before any goes: a repeat goes with the reading that it repeats. Children go first, so
     # that no database's cascade is relied on.
     gone = [
@@ -136,6 +135,7 @@ def erase_wearer(conn: Connection, wearer_id: str) -> Erased:
         _count(erased, table, conn.execute(count).scalar_one())
     for table, owner in [*gone, (wearers, wearers.c.id)]:
         conn.execute(delete(table).where(owner == wearer_id))
+    unhear_gone(conn)
     erased.reworded, erased.doubtful = take_out_mentions(conn, who)
     return erased
 

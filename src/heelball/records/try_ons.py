@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, func, select
@@ -53,6 +54,21 @@ def list_try_ons(
     if last_id is not None:
         query = query.where(try_ons.c.last_id == last_id)
     return [_try_on(row) for row in rows_of(conn, query)]
+
+
+def first_written(conn: Connection, last_id: str | None = None) -> dict[str, datetime]:
+    """Return when each try-on of a last, or each of all, was first written down, by the rows' names.
+
+    One that came with an import without its history is left out.
+    """
+    query = (
+        select(try_ons.c.id, func.min(changes.c.at))
+        .join(changes, (changes.c.table_name == "try_ons") & (changes.c.row_id == try_ons.c.id))
+        .group_by(try_ons.c.id)
+    )
+    if last_id is not None:
+        query = query.where(try_ons.c.last_id == last_id)
+    return {id: datetime.fromisoformat(at) for id, at in conn.execute(query)}
 
 
 def add_try_on(

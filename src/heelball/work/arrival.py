@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date as Date
 from math import hypot
-from typing import Final
+from typing import Any, Final
 
 from attrs import evolve, frozen
 
@@ -42,6 +42,11 @@ class Difference:
     def by(self) -> float:
         """How much more than expected [mm]."""
         return self.found - self.expected
+
+    @property
+    def believed(self) -> bool:
+        """Whether it can be the boot's; a slip of the rule is shown, and left out of all else."""
+        return abs(self.by) <= float(defaults()["check"]["slip_sd"]) * self.sd
 
 
 @frozen
@@ -113,8 +118,13 @@ def compare(boot: MeasuredPair, last: Last, wearer: Wearer, ordered: Label, toda
         For the age of readings.
     """
     found = differences(boot, last, wearer.population)
-    said = [difference_text(one.kind, one.found, one.expected, one.sd) for one in found]
-    measured = evolve(last, measured=(*last.measured, boot))
+    said = [
+        difference_text(one.kind, one.found, one.expected, one.sd, left_out=not one.believed) for one in found
+    ]
+    if not any(one.believed for one in found):
+        return Compared(found, tuple(said), None, None)
+    slips: dict[str, Any] = {one.kind: None for one in found if not one.believed}
+    measured = evolve(last, measured=(*last.measured, evolve(boot, **slips)))
     before, after = (answer(wearer, [known], today=today, detailed=0).choices for known in (last, measured))
     if not before or not after:
         return Compared(found, tuple(said), None, None)

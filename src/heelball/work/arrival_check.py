@@ -72,12 +72,12 @@ def check_arrival(
         raise Conflict(pair, seen, typed)
     before = without_measured(kept, arrival_of(pair).get("measured_id"))
     found, measured = _read(pair, before, typed, today, units)
-    found["said"] = _said(pair, before, wearer, found, measured, today)
+    found["said"], slips = _said(pair, before, wearer, found, measured, today)
     with records.writing() as conn:
         _withdraw_earlier(conn, pair, by)
         found["measured_id"] = None
-        if measured is not None:
-            row = add_measured(conn, pair.last_id, **measured, by=by)
+        if measured is not None and any(measured[name] is not None for name in _LENGTHS if name not in slips):
+            row = add_measured(conn, pair.last_id, **{**measured, **dict.fromkeys(slips)}, by=by)
             found["measured_id"] = row.id
         answer = {**(pair.answer or {}), ARRIVAL: found}
         return change_pair(conn, pair_id, seen, {"answer": answer}, by=by)
@@ -161,21 +161,24 @@ def _said(
     found: Mapping[str, Any],
     measured: Mapping[str, Any] | None,
     today: Date,
-) -> list[str]:
-    """Return what the check says, in words, lengths in mm."""
+) -> tuple[list[str], list[str]]:
+    """Return what the check says, lengths in mm, and the columns of what cannot be the boot's."""
     last = core_last(kept)
     scale = size_scale(last.label_scale)
     ordered = Label(scale.parse(pair.size), pair.width)
     box = Label(scale.parse(found["size"]), found["width"])
-    said = []
+    said: list[str] = []
+    slips: list[str] = []
     if box != ordered:
         said.append(wrong_box_text(label_text(box, last), label_text(ordered, last)))
     if measured is not None:
         lengths = {kind: measured[f"{kind}_mm"] for kind in MEASURED}
         boot = MeasuredPair(box.size, box.width, **lengths)
-        said += compare(boot, last, wearer, ordered, today).said
+        compared = compare(boot, last, wearer, ordered, today)
+        said += compared.said
+        slips = [f"{one.kind}_mm" for one in compared.differences if not one.believed]
     said += [HEEL_SLIPS] * found["heel_slips"] + [BOOTS_DIFFER] * found["boots_differ"]
-    return said
+    return said, slips
 
 
 def _withdraw_earlier(conn: Connection, pair: KeptPair, by: Author) -> None:

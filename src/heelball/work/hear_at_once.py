@@ -25,40 +25,46 @@ from heelball.work.runs_kept import learned_run
 from heelball.work.runs_since import HeardSince, drop_since, put_since, since_learned, told_since
 
 
-def hear_at_once(conn: Connection, told: KeptTryOn, *, anew: bool) -> None:
-    """Let a try-on that was just written count in how its last runs.
+def hear_at_once(conn: Connection, last_id: str) -> None:
+    """Let what was told of a last since runs were learned count in how it runs, as it stands now.
 
-    Parameters
-    ----------
-    told
-        The report, as it was before where it was taken out.
-    anew
-        Whether it was not there before. One that was learned from stays as it was heard then.
+    Whoever told of the last before is left out: a foot that its run was learned from is not a
+    fresh one. So is what cannot be judged.
     """
-    kept = find_last(conn, told.last_id)
-    since = set(told_since(conn).get(kept.code, ()))
-    if not anew and told.id not in since:
-        return
+    kept = find_last(conn, last_id)
     lasts, _ = readable([kept])
-    if not lasts:
-        # The last's page says why it cannot be judged; what was told is kept all the same.
+    since, every = told_since(conn, last_id), list_try_ons(conn, last_id=last_id)
+    earlier = {row.wearer_id for row in every if row.verdicts and row.id not in since}
+    rows = [row for row in every if row.id in since and row.wearer_id not in earlier]
+    before = _before(conn, kept.code, lasts[0], rows) if lasts and rows else None
+    if before is None:
         drop_since(conn, kept.code)
         return
-    (last,) = lasts
-    standing = since_learned(conn).get(kept.code)
-    every = list_try_ons(conn, last_id=kept.id)
-    if anew and standing is not None and standing.goes_on(last, told):
-        found = _after(conn, standing, last, [told], every)
-    else:
-        before = learned_run(conn, last)
-        if before is None:
-            return
-        rows = [one for one in every if one.id in since or (anew and one.id == told.id)]
-        found = _after(conn, HeardSince(before, {}, frozenset(), evidence_mark(last)), last, rows, every)
+    new = [row for row in rows if row.id not in before.try_ons]
+    found = _after(conn, before, lasts[0], new, every)
     if found.try_ons:
         put_since(conn, kept.code, found)
     else:
         drop_since(conn, kept.code)
+
+
+def _before(conn: Connection, code: str, last: Last, rows: Sequence[KeptTryOn]) -> HeardSince | None:
+    """Return what more is heard upon: what was heard since where that still stands, else what was learned.
+
+    Two reports of one wearer share that wearer's foot, and are heard together or not rightly.
+    """
+    mark = evidence_mark(last)
+    standing = since_learned(conn).get(code)
+    if standing is not None and standing.evidence == mark:
+        more = {row.wearer_id for row in rows if row.id not in standing.try_ons}
+        if set(standing.try_ons) <= {row.id for row in rows} and not more & standing.wearers:
+            return standing
+    try:
+        learned = learned_run(conn, last)
+    except InputError:
+        # The pages say that what was learned cannot be read; what was told is kept all the same.
+        return None
+    return None if learned is None else HeardSince(learned, {}, frozenset(), mark)
 
 
 def _after(
@@ -90,7 +96,7 @@ def _after(
             belief = one_more(belief, last, feet, [one for _, one in said], habits).belief
             heard |= {row.id: row for row, _ in said}
     pairs = {_pair(row) for row in heard.values()}
-    pairs -= {_pair(row) for row in every if row.id not in heard}
+    pairs -= {_pair(row) for row in every if row.verdicts and row.id not in heard}
     return HeardSince(
         KnownRun(belief, before.known.pairs + len(pairs)),
         {**before.try_ons, **{id: row.version for id, row in heard.items()}},

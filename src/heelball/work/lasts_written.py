@@ -13,6 +13,7 @@ from heelball.records.pairs import list_pairs
 from heelball.records.store import Records
 from heelball.records.values import Author, KeptAdvice, KeptLast, KeptMeasured, Maker
 from heelball.scales.catalogue import size_scale
+from heelball.scales.size_scale import SizeScale
 from heelball.work.evidence_form import read_advice_form, read_measured_form
 from heelball.work.fields import check_name
 from heelball.work.last_form import read_last_form
@@ -47,21 +48,29 @@ def edit_last(
         As in `new_last`; where it is gone, or was changed since `seen`.
     """
     with records.writing() as conn:
-        columns = read_last_form(typed, units=units, kept=lasts.find_last(conn, last_id))
-        _check_pairs(conn, last_id, columns["label_scale"])
+        kept = lasts.find_last(conn, last_id)
+        columns = read_last_form(typed, units=units, kept=kept)
+        if columns["label_scale"] != kept.label_scale:
+            _check_pairs(conn, kept, columns["label_scale"])
         columns["maker_id"] = _maker_of(conn, columns.pop("maker"), by)
         return _beside_columns(lambda: lasts.change_last(conn, last_id, seen, columns, by=by))
 
 
-def _check_pairs(conn: Connection, last_id: str, label_scale: str) -> None:
-    """Raise where a pair of a last is numbered as a scale is not: nobody could read it any more."""
+def _check_pairs(conn: Connection, kept: KeptLast, label_scale: str) -> None:
+    """Raise where a pair can be read on a last's scale and not on another that it is to have."""
     scale = size_scale(label_scale)
-    for pair in list_pairs(conn, last_id=last_id):
-        try:
-            scale.parse(pair.size)
-        except UnreadableText:
+    for pair in list_pairs(conn, last_id=kept.id):
+        if _is_on(size_scale(kept.label_scale), pair.size) and not _is_on(scale, pair.size):
             found = f"{scale.title}, and a pair of this last is kept as {pair.size}"
-            raise InputError.at("label_scale", found, "a scale that has it, or a last of its own") from None
+            raise InputError.at("label_scale", found, "a scale that has it, or a last of its own")
+
+
+def _is_on(scale: SizeScale, size: str) -> bool:
+    try:
+        scale.parse(size)
+    except UnreadableText:
+        return False
+    return True
 
 
 def retire_last(records: Records, last_id: str, seen: int, *, retired: bool, by: Author) -> KeptLast:
@@ -163,11 +172,17 @@ def undo_at_last(records: Records, last_id: str, change_id: int, by: Author) -> 
     ------
     RecordsError
         Where it cannot be taken back.
+    InputError
+        Where a pair could not be read on the scale it would have again.
     """
     with records.writing() as conn:
         advice = run_evidence.list_advice(conn, last_id)
         measured = run_evidence.list_measured(conn, last_id)
-        return take_back(conn, change_id, rows_of_last(last_id, advice, measured), by).after is not None
+        before = lasts.find_last(conn, last_id)
+        there = take_back(conn, change_id, rows_of_last(last_id, advice, measured), by).after is not None
+        if there:
+            _check_pairs(conn, before, lasts.find_last(conn, last_id).label_scale)
+        return there
 
 
 def new_maker(records: Records, name: str, address: str, note: str, by: Author) -> Maker:

@@ -29,6 +29,7 @@ from heelball.work.kept_core import kept_core
 from heelball.work.pair_checked import Checked, check_pair
 from heelball.work.pairs_told import state_told, words_told
 from heelball.work.runs_kept import runs_in_force
+from heelball.work.runs_since import told_since
 from heelball.work.worn import lasts_worn
 
 #: Pairs that are here; those kept or owned do not go back any more.
@@ -129,8 +130,8 @@ def _known(
     runs = runs_in_force(conn, [*worn.values(), last], judged=judged)
     if runs is None:
         return None
-    since = runs.since.get(last.code, ())
-    heard = any(Date.fromisoformat(one.on) <= runs.learned_on and one.id not in since for one in tried)
+    since = told_since(conn)
+    heard = any(one.id not in since for one in tried)
     return {code: run for code, run in runs.known.items() if not (heard and code == last.code)}
 
 

@@ -20,7 +20,7 @@ from heelball.records.schema import changes as changes_table
 from heelball.records.schema import pairs
 from heelball.records.store import Records
 from heelball.records.try_ons import list_try_ons
-from heelball.records.values import Author, Change, KeptPair, TryOn
+from heelball.records.values import Author, Change, KeptPair
 from heelball.work.arrival_check import ARRIVAL
 from heelball.work.hear_at_once import hear_at_once
 
@@ -100,10 +100,8 @@ def undo_step(records: Records, pair_id: str, change_id: int, by: Author) -> Non
         except Conflict:
             found = "something was written over it since"
             raise InputError.at("undo", found, "what came after it undone first") from None
-        told = change.after or change.before
-        if change.table_name == "try_ons" and told is not None:
-            # One that comes back after it was taken out is heard when all are learned from again.
-            hear_at_once(conn, TryOn(**told), anew=False)
+        # A pair that comes back, or goes, takes what was told of it along.
+        hear_at_once(conn, (change.after or change.before or {})["last_id"])
 
 
 @frozen

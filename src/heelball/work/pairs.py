@@ -23,6 +23,7 @@ from heelball.records.store import Records
 from heelball.records.values import Author, KeptLast, KeptPair
 from heelball.records.wearers import find_wearer
 from heelball.show.labels import size_text
+from heelball.work.hear_at_once import hear_at_once
 from heelball.work.keeping import core_last
 from heelball.work.pair_labels import offered_label, readable_label
 
@@ -249,6 +250,7 @@ def take_back(records: Records, pair_id: str, seen: int, by: Author) -> KeptPair
         if pair.state not in ("ordered", "owned"):
             raise InputError.at("state", "the pair has arrived", "it kept, exchanged or returned")
         remove_pair(conn, pair_id, seen, by=by)
+        hear_at_once(conn, pair.last_id)
         return pair
 
 

@@ -7,7 +7,7 @@ from typing import Final, cast
 
 from sqlalchemy import Connection
 
-from heelball.errors import UnreadableText
+from heelball.errors import InputError, UnreadableText
 from heelball.fit.day import ordinary_state
 from heelball.fit.wearer import DayState, OwnedPair, Place, Swelling, Verdict
 from heelball.foot.vector import Foot
@@ -27,6 +27,11 @@ def owned_pairs(conn: Connection, wearer_id: str) -> tuple[OwnedPair, ...]:
     """Return the pairs that a wearer has, kept here or brought along, with what was last told of each.
 
     What was told of a pair is its latest try-on; a place it does not speak of is left out.
+
+    Raises
+    ------
+    InputError
+        Where a pair is numbered as its last's scale is not.
     """
     latest = {one.pair_id: one for one in list_try_ons(conn, wearer_id=wearer_id)}
     found = []
@@ -36,7 +41,10 @@ def owned_pairs(conn: Connection, wearer_id: str) -> tuple[OwnedPair, ...]:
         last = find_last(conn, pair.last_id)
         told = latest.get(pair.id)
         verdicts = {} if told is None else words_told(told)
-        size = size_scale(last.label_scale).parse(pair.size)
+        try:
+            size = size_scale(last.label_scale).parse(pair.size)
+        except UnreadableText as refused:
+            raise InputError([refused.at(f"pair of {last.code}")]) from None
         found.append(OwnedPair(last.code, size, pair.width, verdicts))
     return tuple(found)
 

@@ -16,7 +16,7 @@ from heelball.learn.against_advice import disagreements
 from heelball.learn.learning import learn
 from heelball.records.lasts import list_lasts
 from heelball.records.store import open_records
-from heelball.records.try_ons import list_try_ons
+from heelball.records.try_ons import first_written, list_try_ons
 from heelball.records.values import KeptWearer
 from heelball.records.wearers import list_wearers
 from heelball.show.runs_note import runs_note
@@ -67,6 +67,8 @@ def learn_here(where: str | None, *, now: datetime, out: Path | None = None) -> 
         people = list_wearers(conn)
         found = _wearers(conn, people, wrong)
         kept = list_try_ons(conn)
+        # What is read here may have been told after the command began, and is not told since.
+        learned_at = max([now, *first_written(conn).values()])
         names = {one.id: one.code for one in list_lasts(conn)}
     by_code = {last.code: last for last in lasts}
     wearers = {code: one for code, one in found.items() if not is_child(one.readings)}
@@ -87,12 +89,10 @@ def learn_here(where: str | None, *, now: datetime, out: Path | None = None) -> 
     if out is not None:
         write_new(out, json_line(record) + "\n", "--out")
     with records.writing() as conn:
-        learned_from = {row.id for row in kept}
-        meanwhile = {id for ids in told_since(conn).values() for id in ids if id not in learned_from}
-        keep_runs(conn, record, len(told), now=now)
-        for row in list_try_ons(conn) if meanwhile else ():
-            if row.id in meanwhile:
-                hear_at_once(conn, row, anew=True)
+        keep_runs(conn, record, len(told), learned_at=learned_at)
+        meanwhile = told_since(conn)
+        for last_id in {row.last_id for row in list_try_ons(conn) if row.id in meanwhile}:
+            hear_at_once(conn, last_id)
     left = len(kept) - len(told)
     remarks = list(wrong)
     if left:

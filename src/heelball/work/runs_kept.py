@@ -17,7 +17,7 @@ from sqlalchemy import Connection
 from heelball.fit.known_run import KnownRun
 from heelball.last.values import Last
 from heelball.learn.one_more import belief_of
-from heelball.records.runs_setting import RUNS, RUNS_AT
+from heelball.records.runs_setting import RUNS, RUNS_AT, keep_since
 from heelball.records.settings import get_setting, set_setting
 from heelball.work.runs_file import kept_runs
 from heelball.work.runs_json import evidence_mark
@@ -127,9 +127,9 @@ def learned_run(conn: Connection, last: Last) -> KnownRun | None:
     return runs.known[last.code] if runs.marks[last.code] == evidence_mark(last) else None
 
 
-def keep_runs(conn: Connection, record: Mapping[str, Any], try_ons: int, *, now: datetime) -> None:
+def keep_runs(conn: Connection, record: Mapping[str, Any], try_ons: int, *, learned_at: datetime) -> None:
     """Put learned runs in force, without anything about persons; none has heard anything since."""
     kept = {key: value for key, value in record.items() if key not in _ABOUT_PERSONS}
     set_setting(conn, RUNS, {**kept, "try_ons": try_ons})
-    # What was heard since the runs before these says nothing any more: it was beside another time.
-    set_setting(conn, RUNS_AT, now.isoformat())
+    set_setting(conn, RUNS_AT, learned_at.isoformat())
+    keep_since(conn, {})

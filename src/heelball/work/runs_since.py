@@ -7,21 +7,17 @@ and of the wearer's taste waits until all try-ons are learned from again.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final
+from datetime import datetime
 
 from attrs import frozen
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection
 
 from heelball.fit.known_run import KnownRun
-from heelball.last.values import Last
-from heelball.records.runs_setting import keep_since, since_kept
-from heelball.records.schema import try_ons
-from heelball.records.values import TryOn
+from heelball.records.runs_setting import RUNS_AT, keep_since, since_kept, there_of
+from heelball.records.settings import get_setting
+from heelball.records.try_ons import first_written
 from heelball.work.runs_file import read_belief
-from heelball.work.runs_json import belief_record, evidence_mark
-
-#: Names asked for in one query.
-_AT_ONCE: Final = 500
+from heelball.work.runs_json import belief_record
 
 
 @frozen(eq=False)
@@ -45,13 +41,6 @@ class HeardSince:
     wearers: frozenset[str | None]
     evidence: str
 
-    def goes_on(self, last: Last, told: TryOn) -> bool:
-        """Return whether one more report can be heard after these, as it would be among them.
-
-        Two of one wearer share that wearer's foot, and are heard together or not rightly.
-        """
-        return self.evidence == evidence_mark(last) and told.wearer_id not in self.wearers
-
 
 def since_learned(conn: Connection) -> dict[str, HeardSince]:
     """Return the lasts that were tried on since runs were learned, by code.
@@ -63,30 +52,29 @@ def since_learned(conn: Connection) -> dict[str, HeardSince]:
     ids = [id for one in kept.values() for id in one["try_ons"]]
     if not ids:
         return {}
-    columns = select(try_ons.c.id, try_ons.c.version, try_ons.c.wearer_id)
-    there = {
-        row.id: row
-        for start in range(0, len(ids), _AT_ONCE)
-        for row in conn.execute(columns.where(try_ons.c.id.in_(ids[start : start + _AT_ONCE])))
-    }
+    there = there_of(conn, ids)
     found = {}
     for code, one in kept.items():
-        rows = [there.get(id) for id in one["try_ons"]]
-        if any(row is None or row.version != one["try_ons"][row.id] for row in rows):
-            continue
+        told = one["try_ons"]
         belief = read_belief(one.get("belief"))
-        if belief is None:
+        if belief is None or any(there.get(id, (None,))[0] != version for id, version in told.items()):
             continue
-        whose = frozenset(row.wearer_id for row in rows if row is not None)
-        found[code] = HeardSince(
-            KnownRun(belief, one["pairs"]), one["try_ons"], whose, str(one.get("evidence"))
-        )
+        whose = frozenset(there[id][1] for id in told)
+        known = KnownRun(belief, one["pairs"])
+        found[code] = HeardSince(known, told, whose, str(one.get("evidence")))
     return found
 
 
-def told_since(conn: Connection) -> dict[str, tuple[str, ...]]:
-    """Return the rows' names of the try-ons heard since runs were learned, by the last's code."""
-    return {code: tuple(one["try_ons"]) for code, one in since_kept(conn).items()}
+def told_since(conn: Connection, last_id: str | None = None) -> frozenset[str]:
+    """Return the try-ons first written down since runs were learned, by the rows' names.
+
+    Those that an import brought in with an earlier day are not among them: they wait to be learned from.
+    """
+    learned_at = get_setting(conn, RUNS_AT)
+    if learned_at is None:
+        return frozenset()
+    since = datetime.fromisoformat(str(learned_at))
+    return frozenset(id for id, at in first_written(conn, last_id).items() if at > since)
 
 
 def put_since(conn: Connection, code: str, heard: HeardSince) -> None:

@@ -46,11 +46,8 @@ def keep_try_on(
         if pair.state == "ordered":
             raise InputError.at("state", "the pair is still on order", "the day it came first")
         told = read_told(written, pair, by.at.date())
-        before = {one.id for one in list_try_ons(conn, pair_id=pair_id)}
         kept = add_try_on(conn, pair_id, **_columns(told), id=name, by=by)
-        # A form sent twice tells nothing twice.
-        if kept.id not in before:
-            hear_at_once(conn, kept, anew=True)
+        hear_at_once(conn, kept.last_id)
         return kept
 
 
@@ -75,7 +72,7 @@ def mend_try_on(
         _of_pair(conn, pair_id, try_on_id)
         told = read_told(written, find_pair(conn, pair_id), by.at.date())
         mended = change_try_on(conn, try_on_id, seen, _columns(told), by=by)
-        hear_at_once(conn, mended, anew=False)
+        hear_at_once(conn, mended.last_id)
         return mended
 
 
@@ -90,7 +87,7 @@ def take_out_try_on(records: Records, pair_id: str, try_on_id: str, seen: int, b
     with records.writing() as conn:
         taken_out = _of_pair(conn, pair_id, try_on_id)
         remove_try_on(conn, try_on_id, seen, by=by)
-        hear_at_once(conn, taken_out, anew=False)
+        hear_at_once(conn, taken_out.last_id)
 
 
 def find_of_pair(records: Records, pair_id: str, try_on_id: str) -> TryOn:
