@@ -9,7 +9,7 @@ from typing import Any, Final
 from attrs import evolve, frozen
 from sqlalchemy import Connection
 
-from heelball.errors import InputError
+from heelball.errors import InputError, UnreadableText
 from heelball.fit.known_run import KnownRun
 from heelball.last.values import Label, Last, MeasuredPair
 from heelball.learn.arrived import TriedOn
@@ -73,11 +73,11 @@ def kept_check(records: Records, pair_id: str, today: Date) -> Checked | None:
             if size_scale(last.label_scale).population == "child":
                 return None
             wearer = kept_core(conn, pair.wearer_id)
-        except InputError:
+        except (InputError, UnreadableText):
             # What is kept cannot be judged; the pages of last and wearer say why.
             return None
         lasts = lasts_worn(conn, pair.wearer_id)
-        known = _known(conn, pair.wearer_id, last, lasts, tried)
+        known = _known(conn, pair, last, lasts, tried)
     return check_pair(
         wearer,
         lasts,
@@ -120,17 +120,17 @@ def _last_and_label(conn: Connection, pair: KeptPair, arrival: Mapping[str, Any]
 
 
 def _known(
-    conn: Connection, judged: str, last: Last, worn: Mapping[str, Last], tried: Sequence[TryOn]
+    conn: Connection, pair: KeptPair, last: Last, worn: Mapping[str, Last], tried: Sequence[TryOn]
 ) -> Mapping[str, KnownRun] | None:
     """Return the learned runs of a pair's last and of the wearer's others.
 
     Where the pair itself was learned from already, its last stands by its own evidence: what was
     told of this pair would count twice.
     """
-    runs = runs_in_force(conn, [*worn.values(), last], judged=judged)
+    runs = runs_in_force(conn, [*worn.values(), last], judged=pair.wearer_id)
     if runs is None:
         return None
-    since = told_since(conn)
+    since = told_since(conn, pair.last_id)
     heard = any(one.id not in since for one in tried)
     return {code: run for code, run in runs.known.items() if not (heard and code == last.code)}
 
