@@ -33,13 +33,10 @@ class Shop:
     last_id: str
 
 
-def open_shop(records: Records, by: Author, *, exchange_days: int | None = 14) -> Shop:
-    """Return a wearer of length 10, ball 10 1/2, breadth D on both feet, and a last half a size long.
-
-    From this last the answer is 10 D.
-    """
+def read_wearer(records: Records, code: str, name: str, by: Author) -> str:
+    """Return the row's name of a man of whose feet was read what is in `READ`."""
     with records.writing() as conn:
-        wearer = add_wearer(conn, "W12", name="Tove Wader", population="men", by=by)
+        wearer = add_wearer(conn, code, name=name, population="men", by=by)
         sitting = add_sitting(conn, wearer.id, at=by.at, by=by)
         taken = [
             NewReading(foot=foot, what=what, scale="gauge-men", value=value, line=line)
@@ -47,6 +44,16 @@ def open_shop(records: Records, by: Author, *, exchange_days: int | None = 14) -
             for what, value, line in READ
         ]
         add_readings(conn, sitting.id, taken, seen_number=0, by=by)
+    return wearer.id
+
+
+def open_shop(records: Records, by: Author, *, exchange_days: int | None = 14) -> Shop:
+    """Return a wearer of length 10, ball 10 1/2, breadth D on both feet, and a last half a size long.
+
+    From this last the answer is 10 D.
+    """
+    wearer_id = read_wearer(records, "W12", "Tove Wader", by)
+    with records.writing() as conn:
         maker = add_maker(conn, "Northmoor", by=by)
         last = add_last(
             conn,
@@ -60,4 +67,4 @@ def open_shop(records: Records, by: Author, *, exchange_days: int | None = 14) -
             by=by,
         )
         add_advice(conn, last.id, basis="ball", order_sizes="-0.5", by=by)
-    return Shop(wearer.id, last.id)
+    return Shop(wearer_id, last.id)

@@ -8,6 +8,7 @@ import pytest
 from attrs import evolve
 
 from heelball.last.values import Label
+from heelball.learn.arrived import Measured
 from heelball.show.arrival_words import changed_answer_text, difference_text
 from tests.fittings import alike, chosen, last, wearer
 
@@ -26,12 +27,13 @@ LABEL = Label(Fraction(10), "D")
     ],
 )
 def test_a_difference_is_weighed_by_what_was_known(found, said):
-    assert difference_text("flex_line", found, 201.0, 2.0) == f"Flex line {said}"
+    assert difference_text(Measured("flex_line", found, 201.0, 2.0)) == f"Flex line {said}"
 
 
 def test_each_measure_has_its_own_words():
-    assert difference_text("inside_length", 290.0, 287.0, 3.0).startswith("Inside 3 mm longer than")
-    assert difference_text("ball_girth", 250.0, 254.0, 5.0).startswith("Round the ball 4 mm less than")
+    inside, girth = Measured("inside_length", 290.0, 287.0, 3.0), Measured("ball_girth", 250.0, 254.0, 5.0)
+    assert difference_text(inside).startswith("Inside 3 mm longer than")
+    assert difference_text(girth).startswith("Round the ball 4 mm less than")
 
 
 def test_the_answer_that_holds_and_the_one_that_changes():

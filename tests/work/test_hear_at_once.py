@@ -36,7 +36,7 @@ from heelball.work.records_erase import erase
 from heelball.work.records_learn import learn_here
 from heelball.work.runs_kept import RunsInForce, runs_in_force
 from heelball.work.try_ons import keep_try_on, mend_try_on, take_out_try_on
-from tests.shop import READ, Shop, open_shop
+from tests.shop import Shop, open_shop, read_wearer
 
 NOW = datetime(2026, 3, 14, 10, 20, tzinfo=UTC)
 LATER = NOW + timedelta(days=1)
@@ -68,16 +68,16 @@ def second(records: Records) -> str:
 
 
 def _wearer(records: Records, code: str) -> str:
+    return read_wearer(records, code, "Ib Marl", BY)
+
+
+def _last_more(records: Records, shop: Shop, code: str, label_scale: str) -> str:
     with records.writing() as conn:
-        wearer = add_wearer(conn, code, name="Ib Marl", population="men", by=BY)
-        sitting = add_sitting(conn, wearer.id, at=BY.at, by=BY)
-        taken = [
-            NewReading(foot=foot, what=what, scale="gauge-men", value=value, line=line)
-            for foot in FEET
-            for what, value, line in READ
-        ]
-        add_readings(conn, sitting.id, taken, seen_number=0, by=BY)
-    return wearer.id
+        maker_id = find_last(conn, shop.last_id).maker_id
+        return add_last(
+            conn, maker_id, code, label_scale=label_scale, sizes="8-12 by 1/2", widths=["D"],
+            reference_width="D", by=AFTER,
+        ).id  # fmt: skip
 
 
 def _told(records: Records, wearer_id: str, last_id: str, words: dict[str, str], by: Author = AFTER) -> TryOn:
@@ -197,16 +197,11 @@ def test_a_child_is_not_heard(records: Records, shop: Shop) -> None:
 def test_a_last_that_came_since_begins_with_its_own_evidence(
     records: Records, shop: Shop, second: str
 ) -> None:
-    with records.writing() as conn:
-        maker_id = find_last(conn, shop.last_id).maker_id
-        new = add_last(
-            conn, maker_id, "N8", label_scale="us-men", sizes="8-12 by 1/2", widths=["D"],
-            reference_width="D", by=AFTER,
-        )  # fmt: skip
-    assert last_page(records, new.id).learned is not None
-    assert "N8" not in _in_force(records, new.id)[0].known
-    _told(records, second, new.id, LONG)
-    found, last = _in_force(records, new.id)
+    new = _last_more(records, shop, "N8", "us-men")
+    assert last_page(records, new).learned is not None
+    assert "N8" not in _in_force(records, new)[0].known
+    _told(records, second, new, LONG)
+    found, last = _in_force(records, new)
     assert found.known[last.code].pairs == 1
     assert found.known[last.code].run.mean[0] > 0.1
 
@@ -262,13 +257,8 @@ def test_a_pair_taken_out_is_heard_no_longer_and_stops_no_learning(
 
 
 def test_a_childs_last_is_told_of_and_not_learned(records: Records, shop: Shop, second: str) -> None:
-    with records.writing() as conn:
-        maker_id = find_last(conn, shop.last_id).maker_id
-        small = add_last(
-            conn, maker_id, "K3", label_scale="us-child", sizes="8-12 by 1/2", widths=["D"],
-            reference_width="D", by=AFTER,
-        )  # fmt: skip
-    ordered = order_pair(records, second, small.id, "10", "D", None, AFTER)
+    small = _last_more(records, shop, "K3", "us-child")
+    ordered = order_pair(records, second, small, "10", "D", None, AFTER)
     pair = arrive(records, ordered.id, 1, LATER.date(), AFTER)
     assert keep_try_on(records, pair.id, LONG, AFTER).verdicts
     with records.reading() as conn:

@@ -64,9 +64,14 @@ class Measured:
     sd: float
 
     @property
+    def by(self) -> float:
+        """How much more than expected [mm]."""
+        return self.found - self.expected
+
+    @property
     def believed(self) -> bool:
         """Whether it can be the boot's."""
-        return abs(self.found - self.expected) <= float(defaults()["check"]["slip_sd"]) * self.sd
+        return abs(self.by) <= float(defaults()["check"]["slip_sd"]) * self.sd
 
 
 @frozen(eq=False)
@@ -129,7 +134,7 @@ def arrived(
     old = np.array([one.weight for one in feet.components])
     states = [with_run(one.with_shared(TASTE).state, before) for one in feet.components]
     measured = _beside(_rows(before, last, at, boot, learned=known is not None), boot, old, states)
-    boot = _believed(boot, measured)
+    boot = believed(boot, measured)
     rows = _rows(before, last, at, boot, learned=known is not None)
     after = before
     if boot is not None and known is None:
@@ -247,7 +252,7 @@ def _beside(
     )
 
 
-def _believed(boot: MeasuredPair | None, measured: Sequence[Measured]) -> MeasuredPair | None:
+def believed(boot: MeasuredPair | None, measured: Sequence[Measured]) -> MeasuredPair | None:
     """Return what was measured of a boot less what cannot be the boot's; None where nothing is left."""
     if boot is None or not any(one.believed for one in measured):
         return None

@@ -7,6 +7,7 @@ from typing import Final
 from heelball.fit.answers import Choice
 from heelball.last.run import Kind
 from heelball.last.values import Label
+from heelball.learn.arrived import Measured
 from heelball.show.labels import label_text, percent
 from heelball.units import format_mm
 
@@ -23,27 +24,16 @@ _WELL_OUTSIDE: Final = 2.0
 _DOUBTED: Final = 3.0
 
 
-def difference_text(kind: Kind, found: float, expected: float, sd: float, *, left_out: bool = False) -> str:
+def difference_text(measured: Measured) -> str:
     """Return how one measure of a boot differs from what was expected of its label.
-
-    Parameters
-    ----------
-    kind
-        What was measured.
-    found, expected
-        On this boot, and by all that was known of the last before [mm].
-    sd
-        Of `found` about `expected`: what is not known of the last, and the measuring [mm].
-    left_out
-        Whether it was too far off to be reckoned with.
 
     Examples
     --------
-    >>> difference_text("flex_line", 205.0, 201.0, 5.0)
+    >>> difference_text(Measured("flex_line", 205.0, 201.0, 5.0))
     'Flex line 4 mm further forward than expected, within what is known (±5 mm).'
     """
-    what, more, less = _WORDS[kind]
-    off = found - expected
+    what, more, less = _WORDS[measured.kind]
+    off, sd = measured.by, measured.sd
     amount = format_mm(abs(off))
     known = f"(±{format_mm(sd)} mm)"
     if amount == "0":
@@ -55,8 +45,8 @@ def difference_text(kind: Kind, found: float, expected: float, sd: float, *, lef
         return f"{said}, a little outside what is known {known}, as one boot in three is."
     if abs(off) <= _DOUBTED * sd:
         return f"{said}, well outside what is known {known}."
-    again = ": measure it again. It is left out here." if left_out else ": measure it again."
-    return f"{said}, far outside what is known {known}{again}"
+    left_out = "" if measured.believed else " It is left out here."
+    return f"{said}, far outside what is known {known}: measure it again.{left_out}"
 
 
 def changed_answer_text(pair: Label, before: Choice, after: Choice) -> str:

@@ -73,10 +73,7 @@ def why_texts(decided: Decided, found: Arrived, last: Last, days_left: int | Non
     texts = list(_step(decided, last))
     texts += _going_back(decided, last, days_left)
     texts.append(sentence(place_reason(decided.foot, decided.place, decided.doubtful), last))
-    texts += [
-        difference_text(one.kind, one.found, one.expected, one.sd, left_out=not one.believed)
-        for one in found.measured
-    ]
+    texts += [difference_text(one) for one in found.measured]
     if not found.settled:
         texts.append("What is told does not go together well: the figures are nearly so.")
     return texts

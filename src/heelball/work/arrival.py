@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date as Date
 from math import hypot
-from typing import Any, Final
+from typing import Final
 
 from attrs import evolve, frozen
 
@@ -15,6 +15,7 @@ from heelball.foot.vector import Measure
 from heelball.last.description import describe
 from heelball.last.run import Kind
 from heelball.last.values import Label, Last, MeasuredPair
+from heelball.learn.arrived import Measured, believed
 from heelball.package_data import defaults
 from heelball.show.arrival_words import changed_answer_text, difference_text
 
@@ -24,29 +25,6 @@ MEASURED: Final[dict[Kind, Measure]] = {
     "flex_line": "ball",
     "ball_girth": "girth",
 }
-
-
-@frozen
-class Difference:
-    """One measure of the boot that came, and what was expected of it [mm].
-
-    `sd` is that of `found` about `expected`: what is not known of the last, and the measuring.
-    """
-
-    kind: Kind
-    found: float
-    expected: float
-    sd: float
-
-    @property
-    def by(self) -> float:
-        """How much more than expected [mm]."""
-        return self.found - self.expected
-
-    @property
-    def believed(self) -> bool:
-        """Whether it can be the boot's; a slip of the rule is shown, and left out of all else."""
-        return abs(self.by) <= float(defaults()["check"]["slip_sd"]) * self.sd
 
 
 @frozen
@@ -64,13 +42,13 @@ class Compared:
         label serves or nothing is chosen for this wearer.
     """
 
-    differences: tuple[Difference, ...]
+    differences: tuple[Measured, ...]
     said: tuple[str, ...]
     now: Label | None
     chance: float | None
 
 
-def differences(boot: MeasuredPair, last: Last, population: str) -> tuple[Difference, ...]:
+def differences(boot: MeasuredPair, last: Last, population: str) -> tuple[Measured, ...]:
     """Return each measure of a boot beside what its label was thought to be.
 
     Parameters
@@ -90,7 +68,7 @@ def differences(boot: MeasuredPair, last: Last, population: str) -> tuple[Differ
     # The foot that a label is built for stands in the boot with the allowance ahead of it.
     ahead = {"inside_length": float(defaults()["boot"]["inside_allowance"])}
     return tuple(
-        Difference(
+        Measured(
             kind,
             found,
             facts[measure].mean + ahead.get(kind, 0.0),
@@ -118,13 +96,11 @@ def compare(boot: MeasuredPair, last: Last, wearer: Wearer, ordered: Label, toda
         For the age of readings.
     """
     found = differences(boot, last, wearer.population)
-    said = [
-        difference_text(one.kind, one.found, one.expected, one.sd, left_out=not one.believed) for one in found
-    ]
-    if not any(one.believed for one in found):
+    said = [difference_text(one) for one in found]
+    heard = believed(boot, found)
+    if heard is None:
         return Compared(found, tuple(said), None, None)
-    slips: dict[str, Any] = {one.kind: None for one in found if not one.believed}
-    measured = evolve(last, measured=(*last.measured, evolve(boot, **slips)))
+    measured = evolve(last, measured=(*last.measured, heard))
     before, after = (answer(wearer, [known], today=today, detailed=0).choices for known in (last, measured))
     if not before or not after:
         return Compared(found, tuple(said), None, None)

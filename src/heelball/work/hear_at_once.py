@@ -32,8 +32,12 @@ def hear_at_once(conn: Connection, last_id: str) -> None:
     fresh one. So is what cannot be judged.
     """
     kept = find_last(conn, last_id)
+    since = told_since(conn, last_id)
+    if not since:
+        drop_since(conn, kept.code)
+        return
     lasts, _ = readable([kept])
-    since, every = told_since(conn, last_id), list_try_ons(conn, last_id=last_id)
+    every = list_try_ons(conn, last_id=last_id)
     earlier = {row.wearer_id for row in every if row.verdicts and row.id not in since}
     rows = [row for row in every if row.id in since and row.wearer_id not in earlier]
     before = _before(conn, kept.code, lasts[0], rows) if lasts and rows else None

@@ -50,14 +50,15 @@ def edit_last(
     with records.writing() as conn:
         kept = lasts.find_last(conn, last_id)
         columns = read_last_form(typed, units=units, kept=kept)
-        if columns["label_scale"] != kept.label_scale:
-            _check_pairs(conn, kept, columns["label_scale"])
+        _check_pairs(conn, kept, columns["label_scale"])
         columns["maker_id"] = _maker_of(conn, columns.pop("maker"), by)
         return _beside_columns(lambda: lasts.change_last(conn, last_id, seen, columns, by=by))
 
 
 def _check_pairs(conn: Connection, kept: KeptLast, label_scale: str) -> None:
     """Raise where a pair can be read on a last's scale and not on another that it is to have."""
+    if label_scale == kept.label_scale:
+        return
     scale = size_scale(label_scale)
     for pair in list_pairs(conn, last_id=kept.id):
         if _is_on(size_scale(kept.label_scale), pair.size) and not _is_on(scale, pair.size):

@@ -77,16 +77,7 @@ def runs_in_force(
     if kept is None:
         return None
     asked = {last.code: last for last in lasts}
-    # A thousand beliefs take longer to look through than a page may wait for one of them.
-    runs = kept_runs(kept, "the learned runs", only=asked)
-    known, changed = {}, []
-    for last in asked.values():
-        if last.code not in runs.known:
-            continue
-        if runs.marks.get(last.code) == evidence_mark(last):
-            known[last.code] = runs.known[last.code]
-        else:
-            changed.append(last.code)
+    known, changed = _as_learned(kept, asked)
     since = {
         code: one
         for code, one in since_learned(conn).items()
@@ -95,7 +86,16 @@ def runs_in_force(
     known |= {code: one.known for code, one in since.items() if judged not in one.wearers}
     learned_on = datetime.fromisoformat(str(get_setting(conn, RUNS_AT))).date()
     told = {code: tuple(one.try_ons) for code, one in since.items()}
-    return RunsInForce(known, learned_on, int(kept["try_ons"]), tuple(changed), told)
+    return RunsInForce(known, learned_on, int(kept["try_ons"]), changed, told)
+
+
+def _as_learned(kept: Any, asked: Mapping[str, Last]) -> tuple[dict[str, KnownRun], tuple[str, ...]]:
+    """Return the runs of some lasts as they were learned, and the codes of those that changed since."""
+    # A thousand beliefs take longer to look through than a page may wait for one of them.
+    runs = kept_runs(kept, "the learned runs", only=asked)
+    as_they_are = {code for code in runs.known if runs.marks[code] == evidence_mark(asked[code])}
+    changed = tuple(code for code in asked if code in runs.known and code not in as_they_are)
+    return {code: run for code, run in runs.known.items() if code in as_they_are}, changed
 
 
 def known_runs(conn: Connection, lasts: Iterable[Last]) -> Mapping[str, KnownRun] | None:
@@ -121,10 +121,8 @@ def learned_run(conn: Connection, last: Last) -> KnownRun | None:
     kept = get_setting(conn, RUNS)
     if kept is None:
         return None
-    runs = kept_runs(kept, "the learned runs", only=(last.code,))
-    if last.code not in runs.known:
-        return KnownRun(belief_of(last), 0)
-    return runs.known[last.code] if runs.marks[last.code] == evidence_mark(last) else None
+    known, changed = _as_learned(kept, {last.code: last})
+    return None if changed else known.get(last.code) or KnownRun(belief_of(last), 0)
 
 
 def keep_runs(conn: Connection, record: Mapping[str, Any], try_ons: int, *, learned_at: datetime) -> None:

@@ -90,4 +90,6 @@ def put_since(conn: Connection, code: str, heard: HeardSince) -> None:
 
 def drop_since(conn: Connection, code: str) -> None:
     """Let one last go back to what was learned."""
-    keep_since(conn, {name: one for name, one in since_kept(conn).items() if name != code})
+    kept = since_kept(conn)
+    if kept.pop(code, None) is not None:
+        keep_since(conn, kept)
